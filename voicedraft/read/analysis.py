@@ -1,0 +1,47 @@
+"""What every reading step starts from: sentences, their grammar (spaCy) and their vectors."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+from voicedraft.models import model_path
+from voicedraft.read.sentences import Sentence, split
+from voicedraft.read.vectors import Encoded, Encoder
+from voicedraft.types import Transcript
+
+if TYPE_CHECKING:
+    from spacy.language import Language
+
+
+@dataclass(frozen=True, slots=True)
+class Analysis:
+    """`docs[i]` is the spaCy Doc and `encoded[i]` the vectors of `sentences[i].text`; characters line up."""
+
+    transcript: Transcript
+    sentences: tuple[Sentence, ...]
+    docs: tuple[Any, ...]
+    encoded: tuple[Encoded, ...]
+
+
+@lru_cache(maxsize=1)
+def language() -> Language:
+    """spaCy's small English pipeline without named entities, loaded once. Raises ModelError where it is missing."""
+    import spacy
+
+    return spacy.load(model_path("en-core-web-sm"), exclude=["ner", "senter"])
+
+
+@lru_cache(maxsize=1)
+def encoder() -> Encoder:
+    """The sentence encoder, loaded once. Raises ModelError where it is missing."""
+    return Encoder(model_path("all-MiniLM-L6-v2-int8"))
+
+
+def analyse(transcript: Transcript) -> Analysis:
+    """Split, parse and encode a transcript. An empty transcript gives an empty analysis."""
+    sentences = split(transcript)
+    texts = [s.text for s in sentences]
+    docs = tuple(language().pipe(texts, batch_size=64))
+    return Analysis(transcript, sentences, docs, tuple(encoder().encode(texts)))
