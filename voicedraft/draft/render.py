@@ -1,0 +1,63 @@
+"""Renders a review: Markdown, one self-contained HTML page, and the WebVTT transcript."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from functools import cache
+
+import jinja2
+
+from voicedraft.draft.document import Review
+from voicedraft.draft.view import Viewer
+
+_MD = re.compile(r"([\\`*_{}\[\]()#+!|<>~])")
+_MD_START = re.compile(r"^(\s*)([-=]|\d+[.)])")
+
+
+def escape_markdown(text: str) -> str:
+    """Spoken text with every character that Markdown or HTML would act on made plain. Newlines become blanks."""
+    flat = " ".join(text.split()).replace("&", "&amp;")
+    return _MD_START.sub(r"\1\\\2", _MD.sub(r"\\\1", flat))
+
+
+@cache
+def _environment() -> jinja2.Environment:
+    environment = jinja2.Environment(
+        loader=jinja2.PackageLoader("voicedraft.draft"), undefined=jinja2.StrictUndefined, trim_blocks=False,
+        autoescape=jinja2.select_autoescape(enabled_extensions=("html", "html.j2"), default=False),
+    )
+    environment.filters["md"] = escape_markdown
+    return environment
+
+
+def markdown(review: Review, sounds: Mapping[int, str] | None = None) -> str:
+    """The draft as Markdown. `sounds`: take number → link to its recording."""
+    text = _environment().get_template("review.md.j2").render(view=Viewer(review, sounds).view())
+    return re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
+
+
+def page(review: Review, sounds: Mapping[int, str] | None = None) -> str:
+    """The draft as one self-contained HTML page: no script, nothing fetched."""
+    return _environment().get_template("review.html.j2").render(view=Viewer(review, sounds).view())
+
+
+def webvtt(review: Review) -> str:
+    """The transcript in WebVTT (W3C), one cue a passage, its id the passage's, its text escaped as the syntax asks."""
+    cues = [f"{p.id}\n{_stamp(p.start)} --> {_stamp(_end(p.start, p.end))}\n{_cue_text(p.text)}\n"
+            for p in review.passages if p.text]
+    return "WEBVTT\n\n" + "\n".join(cues)
+
+
+def _end(start: float, end: float) -> float:
+    """WebVTT wants the end after the start."""
+    return max(end, start + 0.001)
+
+
+def _stamp(seconds: float) -> str:
+    ms = round(seconds * 1000)
+    return f"{ms // 3_600_000:02d}:{ms // 60_000 % 60:02d}:{ms // 1000 % 60:02d}.{ms % 1000:03d}"
+
+
+def _cue_text(text: str) -> str:
+    return " ".join(text.split()).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
