@@ -10,6 +10,7 @@ import jinja2
 
 from voicedraft.draft.document import Review
 from voicedraft.draft.view import Viewer
+from voicedraft.draft.vtt import webvtt
 
 _MD = re.compile(r"([\\`*_{}\[\]()#+!|<>~])")
 _MD_START = re.compile(r"^(\s*)([-=]|\d+[.)])")
@@ -42,22 +43,6 @@ def page(review: Review, sounds: Mapping[int, str] | None = None) -> str:
     return _environment().get_template("review.html.j2").render(view=Viewer(review, sounds).view())
 
 
-def webvtt(review: Review) -> str:
-    """The transcript in WebVTT (W3C), one cue a passage, its id the passage's, its text escaped as the syntax asks."""
-    cues = [f"{p.id}\n{_stamp(p.start)} --> {_stamp(_end(p.start, p.end))}\n{_cue_text(p.text)}\n"
-            for p in review.passages if p.text]
-    return "WEBVTT\n\n" + "\n".join(cues)
-
-
-def _end(start: float, end: float) -> float:
-    """WebVTT wants the end after the start."""
-    return max(end, start + 0.001)
-
-
-def _stamp(seconds: float) -> str:
-    ms = round(seconds * 1000)
-    return f"{ms // 3_600_000:02d}:{ms // 60_000 % 60:02d}:{ms // 1000 % 60:02d}.{ms % 1000:03d}"
-
-
-def _cue_text(text: str) -> str:
-    return " ".join(text.split()).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+def transcript(review: Review) -> str:
+    """The transcript in WebVTT, one cue a passage, its identifier the passage's."""
+    return webvtt((p.id, p.start, p.end, p.text) for p in review.passages if p.text)

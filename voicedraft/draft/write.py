@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from voicedraft.draft.document import Review
-from voicedraft.draft.render import markdown, page, webvtt
+from voicedraft.draft.render import markdown, page, transcript
 from voicedraft.errors import OutputError
 
 REVIEW, READING, SOURCES = "review.json", "reading.json", "sources.json"
@@ -80,7 +80,7 @@ def write_draft(review: Review, directory: Path, sounds: Mapping[int, str] | Non
     """
     texts = {
         REVIEW: to_json(review), "review.md": markdown(review, sounds), "review.html": page(review, sounds),
-        "transcript.vtt": webvtt(review),
+        "transcript.vtt": transcript(review),
     }
     for name, text in texts.items():
         write_text(directory / name, text)

@@ -42,10 +42,15 @@ def read_timed_text(path: Path) -> Transcript:
         raw = path.read_bytes()
     except OSError as error:
         raise TranscriptError(f"{path.name} cannot be read ({error.strerror}). Check the file and try again.") from error
-    cues = _cues(path.name, _decode(path.name, raw), path.suffix.lower())
+    return parse_timed_text(_decode(path.name, raw), path.name, hashlib.sha256(raw).hexdigest())
+
+
+def parse_timed_text(text: str, name: str, digest: str = "") -> Transcript:
+    """The words of WebVTT or SubRip text; `name` tells which by its ending. Raises as `read_timed_text`."""
+    cues = _cues(name, text, Path(name).suffix.lower())
     if not cues:
-        raise TranscriptError(f"{path.name} has no spoken words in it. Give a transcript with at least one cue.")
-    return _transcript(cues, path.name, hashlib.sha256(raw).hexdigest())
+        raise TranscriptError(f"{name} has no spoken words in it. Give a transcript with at least one cue.")
+    return _transcript(cues, name, digest)
 
 
 def _decode(name: str, raw: bytes) -> str:
