@@ -52,7 +52,7 @@ def _flavours(console: Console, view: View) -> None:
 
 def _rest(console: Console, view: View) -> None:
     if view.not_mentioned:
-        console.print(f"[bold]Not mentioned:[/bold] {escape(', '.join(view.not_mentioned))}")
+        console.print(f"[bold]Not mentioned:[/bold] {escape('; '.join(view.not_mentioned))}")
     if view.look_first:
         console.print(f"[bold]Look first at[/bold] {len(view.look_first)} passages: "
                       f"{escape(', '.join(f'{p.id} ({p.clock})' for p in view.look_first[:8]))}")
