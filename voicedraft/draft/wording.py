@@ -25,7 +25,7 @@ FACT_NAMES: Mapping[str, str] = {
     "price_box": "Price of a box", "storage_rh_pct": "Kept at", "rest_days": "Rested", "smoking_minutes": "Smoking time",
     "relights": "Relights", "touch_ups": "Touch-ups",
 }
-STRENGTH_NAMES: Mapping[int, str] = {1: "mild", 2: "mild to medium", 3: "medium", 4: "medium to full", 5: "full"}
+STRENGTH_NAMES: Mapping[int, str] = {1: "mild", 2: "mild-medium", 3: "medium", 4: "medium-full", 5: "full"}
 INTENSITY_NAMES: Mapping[str, str] = {
     "hint": "a hint", "light": "light", "medium": "clear", "strong": "strong", "dominant": "leading",
 }
@@ -89,4 +89,4 @@ def _number_text(name: str, value: float) -> str:
 
 def strength_text(low: int, high: int) -> str:
     """A strength range in words."""
-    return STRENGTH_NAMES[low] if low == high else f"{STRENGTH_NAMES[low]} up to {STRENGTH_NAMES[high]}"
+    return STRENGTH_NAMES[low] if low == high else f"{STRENGTH_NAMES[low]} to {STRENGTH_NAMES[high]}"
