@@ -1,0 +1,69 @@
+"""Rule: a number that stands free, so that it may be a score: no unit, no count of things, no time, no price."""
+
+from __future__ import annotations
+
+from voicedraft.read.numbers.cardinal import Number
+from voicedraft.read.scores.line import Line, Words
+
+_SIGNS = frozenset({"£", "$", "€", "₹", "₱", "¥"})
+_NOT_BEFORE = _SIGNS | {
+    "by", "number", "minute", "past", "till", "until", "page", "take", "act", "lot", "batch", "o'clock", "half", "box",
+    "episode", "chapter", "after", "before", "nearly", "another", "these", "those", "last", "first", "next", "plus",
+    "minus", "times",
+}
+_NOT_AFTER = frozenset({
+    "by", "past", "times", "o'clock", "of", "percent", "%", "degrees", "more", "other", "hundred", "thousand", "to",
+    "ways", "apiece", "each", "quid", "bucks", "dollars", "pounds", "euros", "or", "that", "days", "x", "am", "pm",
+})
+_POINTERS = frozenset({"this", "that", "the", "which", "any", "no", "each", "every", "another"})
+_MONEY = _SIGNS | {
+    "dollars", "pounds", "euros", "quid", "bucks", "rupees", "francs", "pence", "cents", "paid", "cost", "costs",
+    "price", "pay",
+}
+
+
+def free(line: Line, number: Number, words: Words) -> bool:
+    """Whether the number counts nothing."""
+    i, j = number.first - 1, number.last
+    if pronoun(line, number):
+        return False
+    if number.ordinal or number.value < 0 or (number.fraction and number.value < 1) or number.value > 100:
+        return False
+    if i >= 0 and line.text(i) in _NOT_BEFORE and line.joined(number.first):
+        return False
+    if line.joined(j):
+        if line.text(j) in words.units:
+            return True
+        if line.text(j) in _NOT_AFTER:
+            return False
+        if line.pos[j] in ("NOUN", "PROPN", "NUM", "ADJ") and not line.find(words.named, j, j + 1):
+            return False
+    money = any(line.text(k) in _MONEY for k in range(len(line.tokens)) if line.clause[k] == line.clause[number.first])
+    return not money
+
+
+def one(line: Line, number: Number) -> bool:
+    """Whether the number is the word "one", which is more often a pronoun."""
+    return number.last == number.first + 1 and line.text(number.first) == "one"
+
+
+def pronoun(line: Line, number: Number) -> bool:
+    """Whether it is the "one" of "this one"."""
+    before = line.text(number.first - 1)
+    return one(line, number) and (before in _POINTERS or line.pos[number.first - 1] == "ADJ")
+
+
+def given(line: Line, number: Number, words: Words) -> bool:
+    """Whether a verb of giving a score governs the number ("I'd put it at nine", "seven it is")."""
+    clause = line.clause[number.first]
+    before = range(max(number.first - 5, 0), number.first)
+    if any(line.text(i) in words.give for i in before if line.clause[i] == clause):
+        return True
+    return any(first == number.last for first, _ in line.find(words.give_after, number.last, number.last + 2))
+
+
+def corrected(line: Line, number: Number, opening: int, words: Words) -> bool:
+    """Whether a turn of correction stands before the number in the sentence: anywhere, or (where `opening` is not 0)
+    within its first `opening` words or right before the number."""
+    spans = line.find(words.correction, 0, number.first)
+    return any(not opening or a < opening or number.first - b < opening for a, b in spans)

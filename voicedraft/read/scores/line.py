@@ -1,0 +1,174 @@
+"""One sentence as scoring sees it: its tokens and numbers, their part of speech, and the section of each word."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from voicedraft.lexicon import Lexicon
+from voicedraft.read.analysis import Analysis
+from voicedraft.read.numbers.cardinal import Number
+from voicedraft.read.numbers.fraction import numbers
+from voicedraft.read.numbers.tokens import Token, tokenise, tokenise_text
+from voicedraft.types import Passage
+
+Phrase = tuple[str, ...]
+_CLAUSE_WORDS = frozenset({"and", "but", "though", "although", "whereas", "while", "so", "because", "cause"})
+
+
+@dataclass(frozen=True)
+class Phrases:
+    """Forms of the lexicon cut as tokens are, by first word, the longest first."""
+
+    forms: frozenset[Phrase]
+    by_first: Mapping[str, tuple[Phrase, ...]]
+
+    @classmethod
+    def of(cls, forms: Iterable[str]) -> Phrases:
+        """Cut the forms of a word list."""
+        return cls.cut(frozenset(tuple(t.text for t in tokenise_text(form)) for form in forms))
+
+    @classmethod
+    def cut(cls, forms: frozenset[Phrase]) -> Phrases:
+        """From forms that are cut already."""
+        heads: dict[str, list[Phrase]] = {}
+        for form in sorted(forms, key=lambda f: (-len(f), f)):
+            heads.setdefault(form[0], []).append(form)
+        return cls(forms, {word: tuple(held) for word, held in heads.items()})
+
+    def __contains__(self, form: object) -> bool:
+        return form in self.forms
+
+    def __or__(self, other: Phrases) -> Phrases:
+        return Phrases.cut(self.forms | other.forms)
+
+
+@dataclass(frozen=True)
+class Words:
+    """The word lists of lexicon/scores.toml."""
+
+    aspects: Phrases
+    means: dict[str, str]
+    overall: Phrases
+    named: Phrases
+    """Aspects and what stands for the whole."""
+    nouns: frozenset[str]
+    verdict_nouns: frozenset[str]
+    units: frozenset[str]
+    give: frozenset[str]
+    give_after: Phrases
+    earlier: Phrases
+    never: Phrases
+    correction: Phrases
+    speakers: frozenset[str]
+    verbs: frozenset[str]
+    cigars: Phrases
+    this: Phrases
+    asking: frozenset[str]
+    vitolas: frozenset[str]
+
+    @classmethod
+    def of(cls, lexicon: Lexicon) -> Words:
+        """Read from the lexicon. Raises LexiconError where scores.toml is missing."""
+        t = lexicon.table("scores")
+        means = dict(t["aspects"]["means"])
+        shapes = lexicon.table("trade").get("vitola", {})
+        vitolas = {w for name in shapes for w in name.lower().split() if len(w) > 3}
+        aspects, overall = Phrases.of([*t["aspects"]["said"], *means]), Phrases.of(t["overall"]["forms"])
+        return cls(
+            aspects=aspects, means=means, overall=overall, named=aspects | overall,
+            nouns=frozenset(t["nouns"]["words"]),
+            verdict_nouns=frozenset(t["nouns"]["verdict"] + t["nouns"]["words"]), units=frozenset(t["nouns"]["units"]),
+            give=frozenset(t["give"]["words"]), give_after=Phrases.of(t["give"]["after"]),
+            earlier=Phrases.of(t["earlier"]["phrases"]), never=Phrases.of(t["earlier"]["never"]),
+            correction=Phrases.of(t["correction"]["phrases"]), speakers=frozenset(t["others"]["speakers"]),
+            verbs=frozenset(t["others"]["verbs"]), cigars=Phrases.of(t["others"]["cigars"]),
+            this=Phrases.of(t["others"]["this"]), asking=frozenset(t["asking"]["words"]), vitolas=frozenset(vitolas),
+        )
+
+
+@dataclass(frozen=True)
+class Line:
+    """`pos[i]` is the part of speech of token i; `clause[i]` the running number of its clause in the sentence."""
+
+    index: int
+    tokens: tuple[Token, ...]
+    numbers: tuple[Number, ...]
+    pos: tuple[str, ...]
+    tags: tuple[str, ...]
+    clause: tuple[int, ...]
+    passages: tuple[Passage | None, ...]
+
+    @property
+    def section(self) -> str:
+        """Section of the middle word, "aside" where no passage holds it."""
+        passage = self.passages[len(self.passages) // 2] if self.passages else None
+        return passage.section if passage else "aside"
+
+    def text(self, i: int) -> str:
+        """Token `i` in lower case, "" beyond the ends."""
+        return self.tokens[i].text if 0 <= i < len(self.tokens) else ""
+
+    def joined(self, i: int) -> bool:
+        """Whether token `i` exists and no comma or stop stands before it."""
+        return 0 < i < len(self.tokens) and not self.tokens[i].breaks
+
+    def noun(self, words: Words) -> bool:
+        """Whether a noun of scoring is said; "number" and "points" count in a verdict only."""
+        nouns = words.verdict_nouns if self.section == "verdict" else words.nouns
+        return any(t.text in nouns for t in self.tokens)
+
+    def find(self, forms: Phrases, first: int = 0, last: int | None = None) -> list[tuple[int, int]]:
+        """Token ranges of the forms within `[first, last)`, longest first at each place, without overlap."""
+        end = len(self.tokens) if last is None else min(last, len(self.tokens))
+        out, i = [], first
+        while i < end:
+            for form in forms.by_first.get(self.tokens[i].text, ()):
+                size = len(form)
+                if i + size <= end and tuple(t.text for t in self.tokens[i : i + size]) == form:
+                    out.append((i, i + size))
+                    i += size - 1
+                    break
+            i += 1
+        return out
+
+    def clause_range(self, clause: int) -> tuple[int, int]:
+        """First token of a clause and the one after its last."""
+        held = [i for i, c in enumerate(self.clause) if c == clause]
+        return held[0], held[-1] + 1
+
+
+def lines(analysis: Analysis, passages: Sequence[Passage]) -> list[Line]:
+    """Every sentence, in order."""
+    starts = [p.first for p in passages]
+    out = []
+    for sentence, doc in zip(analysis.sentences, analysis.docs, strict=True):
+        tokens = tokenise(sentence)
+        begins = [t.idx for t in doc]
+        found = [doc[max(bisect_right(begins, t.start) - 1, 0)] for t in tokens]
+        held = []
+        for token in tokens:
+            k = bisect_right(starts, token.word) - 1
+            held.append(passages[k] if k >= 0 and token.word < passages[k].last else None)
+        out.append(Line(
+            index=sentence.index, tokens=tokens, numbers=numbers(tokens), pos=tuple(t.pos_ for t in found),
+            tags=tuple(t.tag_ for t in found), clause=_clauses(tokens), passages=tuple(held),
+        ))
+    return out
+
+
+def _clauses(tokens: Sequence[Token]) -> tuple[int, ...]:
+    """A clause ends at a comma, stop or dash, and before a conjunction."""
+    out, n = [], 0
+    for i, token in enumerate(tokens):
+        if i and (token.breaks or (token.text in _CLAUSE_WORDS and not _inside_number(tokens, i))):
+            n += 1
+        out.append(n)
+    return tuple(out)
+
+
+def _inside_number(tokens: Sequence[Token], i: int) -> bool:
+    """The "and" of "four and a half"."""
+    after = {t.text for t in tokens[i + 1 : i + 3]}
+    return tokens[i].text == "and" and bool(after & {"half", "quarter", "quarters"})

@@ -1,0 +1,201 @@
+"""Finds every place where a number is given as a score, and what it is of."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from voicedraft.read.numbers.cardinal import Number
+from voicedraft.read.scores import bare, whose
+from voicedraft.read.scores.aspect import among, beside, heading, named_after, named_before, this_third
+from voicedraft.read.scores.line import Line, Words
+from voicedraft.read.scores.scale import Scale, scales
+
+_FLAVOUR = frozenset({"prelight", "first_third", "second_third", "final_third"})
+_IDLE = frozenset({"aside", "background", "pairings"})
+_OPENING = 2
+"""A sentence that corrects the one before opens with a turn of correction, within so many words."""
+_HUNDRED_FROM = 50
+"""A score above the scale said is on a hundred from here on; below it is no score (common practice, no source)."""
+_NEAR_LINES = 2
+"""Sentences within which a correction may follow its score."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mention:
+    """A value of an aspect, tokens `[first, last)` of `line`. `earlier` where the speaker sets it aside himself."""
+
+    aspect: str
+    value: float
+    out_of: float | None
+    line: Line
+    first: int
+    last: int
+    earlier: bool
+    rule: str
+
+
+@dataclass(frozen=True)
+class Session:
+    """What holds for all lines: the scales said, and from which line on scores are read out."""
+
+    rows: Sequence[Line]
+    scales: Sequence[Sequence[Scale]]
+    announced: int | None
+    words: Words
+
+    @classmethod
+    def of(cls, rows: Sequence[Line], words: Words) -> Session:
+        """Look through the lines once for scales and announcements."""
+        found = [scales(line) for line in rows]
+        announced = next((n for n, line in enumerate(rows) if _announces(line, found[n], words)), None)
+        return cls(rows, found, announced, words)
+
+    def scale_at(self, n: int) -> float | None:
+        """The scale said last up to and with line `n`, else the first one after it."""
+        before = [s.out_of for row in self.scales[: n + 1] for s in row if not s.weak or s.number >= 0]
+        after = [s.out_of for row in self.scales[n + 1 :] for s in row if s.number < 0]
+        return before[-1] if before else after[0] if after else None
+
+
+def _announces(line: Line, found: Sequence[Scale], words: Words) -> bool:
+    """Whether the line says that scores follow: a scale without a value, or a noun of scoring alone."""
+    if line.section in _FLAVOUR:
+        return False
+    noun = line.noun(words)
+    if any(s.number < 0 for s in found):
+        return noun or line.section not in _IDLE
+    plural = [t.text for t in line.tokens[:3] if t.text in words.verdict_nouns and t.text.endswith("s")]
+    return bool(plural) and line.section == "verdict" and len(line.tokens) <= 8 and not line.numbers
+
+
+def mentions(session: Session) -> list[Mention]:
+    """All scores given, in order, rejected and supposed ones left out."""
+    out: list[Mention] = []
+    for n, line in enumerate(session.rows):
+        on_scale = {s.number: s for s in session.scales[n] if s.number >= 0}
+        taken = {i for s in session.scales[n] for i in range(s.first, s.last)}
+        out += _slashed(session, line)
+        for k, number in enumerate(line.numbers):
+            if number.first in taken or number.last - 1 in taken or number.ordinal:
+                continue
+            if k in on_scale:
+                mention = _explicit(session, line, number, on_scale[k])
+            else:
+                mention = _bare(session, line, number, out)
+            if mention is not None:
+                out.append(mention)
+    return out
+
+
+def _cue(line: Line, words: Words) -> bool:
+    return line.noun(words) or bool(line.find(words.named))
+
+
+def _refused(line: Line, number: Number, last: int, words: Words) -> bool:
+    return (
+        whose.of_another_cigar(line, number, words) or whose.supposed(line, number, words)
+        or whose.denied(line, number, words) or whose.difference(line, last)
+        or whose.of_another_speaker(line, number, words)
+    )
+
+
+def _explicit(session: Session, line: Line, number: Number, scale: Scale) -> Mention | None:
+    """A value with its scale."""
+    words = session.words
+    section = line.section
+    cue = _cue(line, words)
+    part = number.fraction and number.value < 1
+    if number.value > scale.out_of or part or _refused(line, number, scale.last, words):
+        return None
+    elsewhere = section in _FLAVOUR | _IDLE
+    if scale.weak and ((elsewhere and beside(line, number, False, words) is None) or not cue):
+        return None
+    if elsewhere and not cue and this_third(line, number.first) is None:
+        return None
+    return _mention(session, line, number, scale.last, scale.out_of, "scale")
+
+
+def _slashed(session: Session, line: Line) -> list[Mention]:
+    """"Draw 9/10"."""
+    out = []
+    for scale in _ratios(session, line):
+        top = float(line.text(scale.first).partition("/")[0])
+        number = Number(top, scale.first, scale.last)
+        if top <= scale.out_of and not _refused(line, number, scale.last, session.words):
+            mention = _mention(session, line, number, scale.last, scale.out_of, "scale")
+            out += [mention] if mention else []
+    return out
+
+
+def _ratios(session: Session, line: Line) -> list[Scale]:
+    found = [s for s in session.scales[line.index] if "/" in line.text(s.first)]
+    return found if found and (line.section == "verdict" or _cue(line, session.words)) else []
+
+
+def _bare(session: Session, line: Line, number: Number, before: Sequence[Mention]) -> Mention | None:
+    """A value without its scale: in a list of scores, given by a verb of scoring, or correcting the one before."""
+    words, section = session.words, line.section
+    if not bare.free(line, number, words) or _refused(line, number, number.last, words):
+        return None
+    scale = session.scale_at(line.index)
+    if scale is not None and scale < number.value < _HUNDRED_FROM:
+        return None
+    recent = before[-1] if before and line.index - before[-1].line.index <= _NEAR_LINES else None
+    announced = session.announced is not None and (line.index >= session.announced or section == "verdict")
+    near = _beside(session, line, number) is not None
+    noun = line.noun(words)
+    if bare.one(line, number) and not (announced and near):
+        return None
+    listed = announced and near and section not in _IDLE
+    named = section == "verdict" and (near or bool(line.find(words.overall))) and (scale is not None or noun)
+    governed = bare.given(line, number, words) and section not in _FLAVOUR
+    said = governed and (section == "verdict" or noun) and (scale is not None or noun)
+    again = recent is not None and section not in _FLAVOUR and _again(line, number, recent, words)
+    if not (listed or named or said or again):
+        return None
+    if scale is None and recent is None and number.value < 5 and not noun:
+        return None
+    rule = "list" if listed or named else "given" if said else "correction"
+    return _mention(session, line, number, number.last, None, rule, recent if again else None)
+
+
+def _again(line: Line, number: Number, recent: Mention, words: Words) -> bool:
+    """Whether the number corrects or repeats the score given just before."""
+    if recent.line.index == line.index:
+        return recent.value == number.value or recent.earlier or bare.corrected(line, number, 0, words)
+    if recent.line.section != line.section:
+        return False
+    return recent.value == number.value or bare.corrected(line, number, _OPENING, words)
+
+
+def _beside(session: Session, line: Line, number: Number) -> str | None:
+    stop = min((n.first for n in line.numbers if n.first >= number.last), default=len(line.tokens))
+    listed = session.announced is not None and line.index >= session.announced
+    return beside(line, number, listed, session.words) or named_after(line, number.last, stop, session.words)
+
+
+def _mention(
+    session: Session, line: Line, number: Number, last: int, out_of: float | None, rule: str,
+    recent: Mention | None = None,
+) -> Mention | None:
+    aspect = _aspect(session, line, number, last, recent)
+    if aspect is None:
+        return None
+    start, _ = line.clause_range(line.clause[number.first])
+    earlier = bool(line.find(session.words.earlier, start, number.first)) and out_of is None
+    return Mention(aspect, number.value, out_of, line, number.first, last, earlier, rule)
+
+
+def _aspect(session: Session, line: Line, number: Number, last: int, recent: Mention | None) -> str | None:
+    """The nearest that names it: right beside, what it corrects, the sentence, a heading before, the remarks around."""
+    words = session.words
+    listed = session.announced is not None and line.index >= session.announced
+    stop = min((n.first for n in line.numbers if n.first >= last), default=len(line.tokens))
+    named = named_after(line, last, stop, words) or beside(line, number, listed, words)
+    if named is None and recent is not None:
+        return recent.aspect
+    named = named or named_before(line, number, listed, words) or this_third(line, number.first)
+    if named is None and line.index:
+        named = heading(session.rows[line.index - 1], words)
+    return named or among(session.rows, line, number.first, words)

@@ -1,0 +1,97 @@
+"""Rule: the scale of a score: "out of ten", "9.5 on 10", "7 from 10", "9/10", "the hundred scale", "scale of nine"."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from voicedraft.read.numbers.cardinal import Number
+from voicedraft.read.scores.line import Line
+
+SCALES = frozenset({3, 4, 5, 6, 7, 8, 9, 10, 12, 15, 20, 50, 100})
+"""Scales that scores are given on (common practice, no source)."""
+WEAK_SCALES = frozenset({5, 9, 10, 20, 50, 100})
+"""Scales that "on", "of" and "from" may lead to; smaller ones are counts ("one of three")."""
+_LEADS = (("out", "of"), ("outta",), ("outa",), ("outof",))
+_BETWEEN = frozenset({"points", "point", "stars", "marks", "here", "for", "even", "maybe", "there", "then"})
+_WEAK = ("on", "of", "from", "over")
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """`out_of` of tokens `[first, last)`. `number` is the index of the value that stands on it, -1 for the scale alone.
+
+    `weak` where a bare preposition says it ("seven of ten").
+    """
+
+    out_of: float
+    first: int
+    last: int
+    number: int = -1
+    weak: bool = False
+
+
+def scales(line: Line) -> list[Scale]:
+    """Every scale said in the line, in order."""
+    out: list[Scale] = []
+    for k, number in enumerate(line.numbers):
+        scale = _leading(line, k) or _named(line, number)
+        if scale is not None and not _of_things(line, scale):
+            out.append(scale)
+    return out + _slashed(line)
+
+
+def _leading(line: Line, k: int) -> Scale | None:
+    """The number after "out of" or a weak preposition, and the value before."""
+    number = line.numbers[k]
+    i = number.first - 1
+    while line.text(i) in ("a", "an", "the", "possible") and i > 0:
+        i -= 1
+    for lead in _LEADS:
+        first = i - len(lead) + 1
+        if number.value in SCALES and tuple(line.text(j) for j in range(first, i + 1)) == lead:
+            return _strong(line, k, first)
+    weak = line.text(i) in _WEAK and number.value in WEAK_SCALES and not number.fraction
+    if weak and k > 0 and line.numbers[k - 1].last == i and not line.tokens[number.first].breaks:
+        return Scale(number.value, i, number.last, k - 1, weak=True)
+    return None
+
+
+def _strong(line: Line, k: int, first: int) -> Scale | None:
+    """"Out of ten" with its value, or alone; None where something else is counted ("nine times out of ten")."""
+    number = line.numbers[k]
+    if k > 0 and line.numbers[k - 1].last == first:
+        return Scale(number.value, first, number.last, k - 1)
+    if k > 0 and line.numbers[k - 1].last == first - 1 and not line.tokens[first - 1].breaks:
+        if line.text(first - 1) in _BETWEEN:
+            return Scale(number.value, first, number.last, k - 1)
+        if line.pos[first - 1] == "NOUN":
+            return None
+    return Scale(number.value, first, number.last)
+
+
+def _named(line: Line, number: Number) -> Scale | None:
+    """"On the hundred scale", "a ten-point scale", "scale of nine", "scale of one to ten"."""
+    if number.value not in SCALES or number.fraction:
+        return None
+    after = [line.text(number.last), line.text(number.last + 1)]
+    if after[0] == "scale" or (after[0] in ("point", "points", "mark") and after[1] in ("scale", "system")):
+        return Scale(number.value, number.first, number.last + (2 if after[0] != "scale" else 1))
+    before = [line.text(j) for j in range(max(number.first - 4, 0), number.first)]
+    if "scale" in before and before[-1:] in (["of"], ["to"]):
+        return Scale(number.value, number.first - 1, number.last)
+    return None
+
+
+def _of_things(line: Line, scale: Scale) -> bool:
+    """Whether things are counted on it: "nine out of ten smokers", "four of five sticks"."""
+    i = scale.last
+    return line.joined(i) and line.tags[i] in ("NNS", "NNPS", "CD") and line.text(i) not in ("points", "stars", "marks")
+
+
+def _slashed(line: Line) -> list[Scale]:
+    """"9/10" in one token: the value is read by `slashed_value`."""
+    return [
+        Scale(float(t.text.partition("/")[2]), i, i + 1) for i, t in enumerate(line.tokens)
+        if re.fullmatch(r"\d+/(?:5|10|20|50|100)", t.text)
+    ]

@@ -1,0 +1,103 @@
+"""Rule: whether a number is the speaker's score of this cigar, or another's, supposed, denied, or a difference."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from voicedraft.read.numbers.cardinal import Number
+from voicedraft.read.scores.line import Line, Words
+
+_MODAL = frozenset({"would", "'d", "could", "might", "can", "should", "may", "could've", "would've", "might've"})
+_DIFFERENCE = frozenset({"more", "off", "less", "higher", "lower", "extra", "up", "down", "better", "worse", "away"})
+_COSTS = frozenset({
+    "costs", "cost", "lose", "loses", "lost", "dock", "docked", "knock", "knocked", "deduct", "gain", "gained", "earns",
+    "missing", "drop", "dropped", "took", "takes", "adds", "added",
+})
+_REACH = 5
+_CONDITION = 8
+"""Words of a condition looked at where no comma ends it."""
+_ASKERS = frozenset({"you", "anyone", "anybody", "i", "we", "one"})
+
+
+def of_another_cigar(line: Line, number: Number, words: Words) -> bool:
+    """Whether the clause, or the nearest clause before it that says, speaks of another cigar."""
+    for clause in range(line.clause[number.first], -1, -1):
+        first, last = line.clause_range(clause)
+        marks = [(s, True) for s in line.find(words.cigars, first, last)]
+        marks += [(s, False) for s in line.find(words.this, first, last)]
+        marks += [((i, i + 2), True) for i in _other_ones(line, first, last, words)]
+        if marks:
+            near = min(marks, key=lambda m: (abs(m[0][0] - number.first), not m[1]))
+            return near[1]
+    return False
+
+
+def _other_ones(line: Line, first: int, last: int, words: Words) -> list[int]:
+    """"The fat one", "their robusto", "the robusto" beside "this one"."""
+    out = []
+    for i in range(first, last):
+        text = line.text(i)
+        if text in ("one", "ones") and i > 1 and line.pos[i - 1] == "ADJ" and line.text(i - 2) in ("the", "their"):
+            out.append(i - 2)
+        if text in words.vitolas and line.pos[i] in ("NOUN", "PROPN", "ADJ"):
+            before = line.text(i - 1)
+            if before == "their" or (before == "the" and line.find(words.this)):
+                out.append(i - 1)
+    return out
+
+
+def supposed(line: Line, number: Number, words: Words) -> bool:
+    """"If they fixed the draw it would be a nine", "could have been an eight"; not "if you want a number, eight"."""
+    clause = line.clause[number.first]
+    before = [line.text(i) for i in range(number.first) if line.clause[i] == clause]
+    modal = any(w in _MODAL for w in before)
+    if modal and "been" in before:
+        return True
+    real = [i for i, t in enumerate(line.tokens) if t.text in ("if", "unless") and not _asks(line, i, words)]
+    return bool(real) and (modal or any(line.clause[i] == clause and i < number.first for i in real))
+
+
+def _asks(line: Line, i: int, words: Words) -> bool:
+    """Whether the condition that starts at `i` only asks for the score ("if you want a number", "if I'm honest")."""
+    last = next((j for j in range(i + 1, len(line.tokens)) if line.tokens[j].breaks), len(line.tokens))
+    last = min(last, i + _CONDITION)
+    texts = [line.text(j) for j in range(i + 1, last)]
+    if any(w in words.asking for w in texts) or {("have", "to"), ("had", "to")} & set(pairwise(texts)):
+        return True
+    past = any(line.tags[j] in ("VBD", "VBN") or line.text(j) in ("'d", "had") for j in range(i + 1, last))
+    return texts[:1] != [] and texts[0] in _ASKERS and not past
+
+
+def denied(line: Line, number: Number, words: Words) -> bool:
+    """"Not a nine", "nearly an eight", "I was going to give it nine"; a "no" set off by a comma is a correction."""
+    for a, b in line.find(words.never, max(number.first - _REACH, 0), number.first):
+        single = b - a == 1 and line.text(a) in ("no", "not")
+        broken = any(line.tokens[j].breaks for j in range(b, number.first + 1))
+        if not broken and not (single and number.first - b > 1):
+            return True
+    return False
+
+
+def difference(line: Line, last: int) -> bool:
+    """Whether points are added or taken: "a point more", "two points off", "costs a point"."""
+    i = last
+    if line.text(i) in ("points", "point", "marks"):
+        i += 1
+        before = {line.text(j) for j in range(max(last - 6, 0), last)}
+        if before & _COSTS:
+            return True
+    return line.joined(i) and line.text(i) in _DIFFERENCE
+
+
+def of_another_speaker(line: Line, number: Number, words: Words) -> bool:
+    """"Dave gives it nine", "my wife says seven": a person other than the speaker is the subject of the clause."""
+    start, _ = line.clause_range(line.clause[number.first])
+    before = range(start, number.first)
+    verbs = [i for i in before if line.text(i) in words.verbs]
+    if not verbs:
+        return False
+    subjects = [i for i in before if i < verbs[-1]]
+    if any(line.text(i) in ("i", "me", "we", "i'd") for i in subjects):
+        return False
+    named = verbs[0] > start and line.pos[verbs[0] - 1] == "PROPN" and line.tokens[verbs[0] - 1].printed[:1].isupper()
+    return named or any(line.text(i) in words.speakers for i in subjects)
