@@ -1,0 +1,86 @@
+"""Facts: what was said of the cigar and of the session, each with its words.
+
+`RULES` is the list of what is read, in order; each rule is one file and gives claims, and the claims of a fact are
+settled to one value. Nothing is stated that was not said; guesses are marked and never stated.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from voicedraft.lexicon import Lexicon
+from voicedraft.read.analysis import Analysis
+from voicedraft.read.facts.cigar import read_cigar
+from voicedraft.read.facts.claims import Claim, best
+from voicedraft.read.facts.context import Session, session
+from voicedraft.read.facts.country import read_country
+from voicedraft.read.facts.counts import read_counts
+from voicedraft.read.facts.humidity import read_humidity
+from voicedraft.read.facts.leaf import read_leaf
+from voicedraft.read.facts.price import read_price
+from voicedraft.read.facts.rest import read_rest
+from voicedraft.read.facts.size import read_size
+from voicedraft.read.facts.smoking import read_smoking
+from voicedraft.read.facts.subject import mark
+from voicedraft.read.facts.vitola import read_vitola
+from voicedraft.read.numbers.tokens import tokenise_text
+from voicedraft.types import Evidence, Fact, Passage
+
+RULES: tuple[tuple[str, Callable[[Session], list[Claim]]], ...] = (
+    ("leaf", read_leaf),
+    ("country", read_country),
+    ("size", read_size),
+    ("humidity", read_humidity),
+    ("rest", read_rest),
+    ("price", read_price),
+    ("smoking time", read_smoking),
+    ("touch-ups and relights", read_counts),
+)
+"""The rules that run once the cigar's own name and size are known, in order."""
+
+ORDER = (
+    "cigar", "vitola", "length_mm", "ring_gauge", "wrapper", "binder", "filler", "country", "price_single", "price_box",
+    "storage_rh_pct", "rest_days", "smoking_minutes", "relights", "touch_ups",
+)
+
+
+def read_facts(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) -> dict[str, Fact]:
+    """Every fact that was said, by name. A fact not said is not in the dict; a guess has `guessed` set."""
+    start = mark(session(analysis, passages, lexicon), None)
+    claims = read_vitola(start)
+    vitola = best(claims)
+    names = read_cigar(start)
+    own = [t.text for t in tokenise_text(names[0].value)] if names else []
+    claims += names
+    told = mark(start, vitola.value if vitola else None, own)
+    for _, rule in RULES:
+        claims += rule(told)
+    return _facts(analysis, told, claims)
+
+
+def _facts(analysis: Analysis, told: Session, claims: Sequence[Claim]) -> dict[str, Fact]:
+    out: dict[str, Fact] = {}
+    for name in ORDER:
+        mine = [c for c in claims if c.name == name]
+        chosen = best(mine)
+        if chosen is not None:
+            out[name] = _fact(analysis, told, chosen, _others(chosen, mine))
+    return out
+
+
+def _others(chosen: Claim, claims: Sequence[Claim]) -> tuple[Any, ...]:
+    """Other values said for the same fact, once each, in order of speech."""
+    out: list[Any] = []
+    for claim in sorted(claims, key=lambda c: (c.line, c.first)):
+        if claim.value != chosen.value and claim.value not in out and not claim.guessed:
+            out.append(claim.value)
+    return tuple(out)
+
+
+def _fact(analysis: Analysis, told: Session, claim: Claim, others: tuple[Any, ...]) -> Fact:
+    evidence = claim.evidence or (Evidence("grammar", claim.detail, 0.0, claim.first, claim.last),)
+    return Fact(
+        name=claim.name, value=claim.value, passage=told.lines[claim.line].passage, first=claim.first, last=claim.last,
+        said=analysis.transcript.text(claim.first, claim.last), guessed=claim.guessed, others=others, evidence=evidence,
+    )

@@ -1,0 +1,245 @@
+"""Maker and line: names in capitals after "by", "a firm called", "the line is", "it's the", joined maker first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from voicedraft.read.facts.claims import Claim
+from voicedraft.read.facts.context import Line, Session
+
+_INNER = frozenset({"and", "&", "of", "de", "la", "le", "el", "del", "y", "'s", "the"})
+_WINDOW = 3
+"""Sentences after the first name within which its other half is looked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A name at tokens `[first, last)` of a line. `kind` is maker, line or plain; `strength` how sure the words are."""
+
+    line: Line
+    first: int
+    last: int
+    kind: str
+    strength: int
+
+    @property
+    def text(self) -> str:
+        text = self.line.said(self.first, self.last)
+        return text.removesuffix("'s").removesuffix("’s")
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        return tuple(t.text for t in self.line.tokens[self.first : self.last] if t.text not in _INNER)
+
+
+def read_cigar(session: Session) -> list[Claim]:
+    """One claim "cigar": maker and line as spoken."""
+    lines = [x for x in session.lines if x.section in ("background", "aside", "value", "verdict") and x.index >= 0]
+    if session.blind and session.revealed < len(session.lines):
+        lines = [x for x in lines if x.index >= session.revealed - 1]
+    anchor = next(((k, runs) for k, x in enumerate(lines) if x.section == "background" and (runs := _own(x))), None)
+    if anchor is None:
+        return []
+    start, runs = anchor
+    for line in lines[start + 1 : start + 1 + _WINDOW]:
+        if line.section == "background":
+            runs += [r for r in _own(line) if r.strength >= 2]
+    maker, name = _parts(runs)
+    if name is not None:
+        name = _amended(lines[start:], maker, name)
+    return _claim(session, maker, name)
+
+
+def _claim(session: Session, maker: Run | None, name: Run | None) -> list[Claim]:
+    main = name or maker
+    if main is None:
+        return []
+    text = _joined(maker, name)
+    first, last = main.line.span(main.first, main.last)
+    return [Claim("cigar", text, main.line.index, first, last, "names of maker and line")]
+
+
+def _joined(maker: Run | None, name: Run | None) -> str:
+    if maker is None or name is None:
+        return (name or maker).text if name or maker else ""  # type: ignore[union-attr]
+    if set(maker.words) <= set(name.words):
+        return name.text
+    return f"{maker.text} {name.text}"
+
+
+def _own(line: Line) -> list[Run]:
+    return [r for r in runs(line) if r.strength > 0 and not line.other[r.first] and not line.denied(r.first, 2)]
+
+
+def runs(line: Line) -> list[Run]:
+    """All names of a line with what the words around them say of them."""
+    out: list[Run] = []
+    i = 0
+    while i < len(line.tokens):
+        last = _run_end(line, i)
+        if last > i:
+            run = _judge(line, i, last)
+            if run is not None:
+                out.append(run)
+            i = last
+        else:
+            i += 1
+    return out
+
+
+def _capital(line: Line, i: int) -> bool:
+    token = line.tokens[i]
+    if not token.printed[:1].isupper() or token.text in line.words.never_names:
+        return False
+    if len(token.text) < 2 or token.printed.isupper() and len(token.text) <= 4:
+        return False
+    if i == 0 or token.stops:
+        return _opens_name(line, i)
+    return True
+
+
+def _opens_name(line: Line, i: int) -> bool:
+    """A capital at the start of a sentence is a name where the next word has one too, or the word is no common one."""
+    following = line.tokens[i + 1] if i + 1 < len(line.tokens) else None
+    if following is not None and not following.stops and following.printed[:1].isupper() and not following.breaks:
+        return following.text not in line.words.never_names and len(following.text) > 1 and line.proper[i + 1]
+    return line.proper[i]
+
+
+def _run_end(line: Line, i: int) -> int:
+    if not _capital(line, i):
+        return i
+    last = i + 1
+    while last < len(line.tokens) and not (line.tokens[last].breaks):
+        if _capital(line, last) or (line.tokens[last].gap == "-" and last > i):
+            last += 1
+        elif line.tokens[last].text in _INNER and last + 1 < len(line.tokens) and _capital(line, last + 1) and not (
+            line.tokens[last + 1].breaks or line.tokens[last].text in ("of", "the") 
+        ):
+            last += 2
+        else:
+            break
+    return last
+
+
+def _judge(line: Line, first: int, last: int) -> Run | None:
+    """The run with its kind, or None where it is a leaf, a size, a place or a person."""
+    if line.words.leaves.at(line.tokens, first) is not None and _only_leaf(line, first, last):
+        return None
+    if _only_size(line, first, last):
+        return None
+    low = max(0, first - 5)
+    while low < first and any(t.stops for t in line.tokens[low + 1 : first + 1]):
+        low += 1
+    after = line.has("name.maker_after", last, min(last + 4, len(line.tokens)))
+    maker = [h for h in line.find("name.maker", low, first) if h.last == first or _noun(h.value)]
+    name = [h for h in line.find("name.line", low, first) if first - h.last <= 2]
+    if after:
+        return Run(line, first, last, "maker", 3)
+    if maker and (not name or maker[-1].last >= name[-1].last):
+        return Run(line, first, last, "maker", 2)
+    if name:
+        return Run(line, first, last, "line", 3)
+    before = line.tokens[first - 1].text if first else ""
+    if first and not line.tokens[first].breaks:
+        if line.has("name.place", first - 1, first):
+            return None
+        if before in ("the", "a", "an", "is", "'s", "was", "have", "got"):
+            if first >= 2 and before in ("the", "a") and line.has("name.place", first - 2, first - 1):
+                return None
+            return Run(line, first, last, "plain", 1)
+        return None
+    whole = last - first >= 2 or first == 0
+    return Run(line, first, last, "plain", 1) if whole else Run(line, first, last, "plain", 0)
+
+
+def _noun(cue: str) -> bool:
+    """Cues with a word for the maker reach over a filler: "the company is, hold on, Hobnail and Crewe"."""
+    return any(w in cue for w in ("firm", "company", "maker", "outfit", "brand", "house", "called"))
+
+
+def _only_leaf(line: Line, first: int, last: int) -> bool:
+    i = first
+    while i < last:
+        hit = line.words.leaves.at(line.tokens, i)
+        if hit is None and line.tokens[i].text not in _INNER:
+            return False
+        i = hit.last if hit else i + 1
+    return True
+
+
+def _only_size(line: Line, first: int, last: int) -> bool:
+    hit = line.words.vitolas.at(line.tokens, first)
+    return hit is not None and hit.last >= last
+
+
+def _parts(found: Sequence[Run]) -> tuple[Run | None, Run | None]:
+    """(maker, line) of the runs in order of speech; a correction within a sentence replaces."""
+    makers = [r for r in found if r.kind == "maker"]
+    names = _corrected([r for r in found if r.kind == "line"])
+    plain = _corrected([r for r in found if r.kind == "plain"])
+    maker = makers[0] if makers else None
+    if names:
+        if maker is None:
+            maker = next((p for p in plain if p.line is names[0].line and p.first < names[0].first), None)
+        return maker, _longest(names, maker)
+    if not plain:
+        return maker, None
+    first = plain[0]
+    same = [p for p in plain if p.line is first.line]
+    if maker is None and len(same) > 1 and same[1].first - first.last <= 2 and not set(same[1].words) & set(first.words):
+        return first, same[1]
+    return maker, _longest(same, maker)
+
+
+def _longest(names: Sequence[Run], maker: Run | None) -> Run:
+    """The fullest of the runs that share a word with the first."""
+    first = names[0]
+    related = [r for r in names if set(r.words) & set(first.words)]
+    return max(related, key=lambda r: (len(r.words), -r.line.index))
+
+
+def _corrected(found: Sequence[Run]) -> list[Run]:
+    out: list[Run] = []
+    for run in found:
+        if out and out[-1].line is run.line and run.line.corrected(out[-1].last, run.first):
+            before = out.pop()
+            out.append(_replace_tail(before, run))
+        else:
+            out.append(run)
+    return out
+
+
+def _replace_tail(before: Run, run: Run) -> Run:
+    """"Drookwell Sounding Line, no, Sounding Lead": the words in front of the one they share are kept."""
+    shared = next((i for i in range(before.first, before.last) if before.line.tokens[i].text == run.words[0]), None)
+    if shared is None or shared == before.first:
+        return run
+    return _Spliced(run.line, run.first, run.last, run.kind, run.strength, before.line.said(before.first, shared))
+
+
+@dataclass(frozen=True, slots=True)
+class _Spliced(Run):
+    """A run with words from before a correction in front."""
+
+    head: str = ""
+
+    @property
+    def text(self) -> str:
+        return f"{self.head} {self.line.said(self.first, self.last)}"
+
+
+def _amended(lines: Sequence[Line], maker: Run | None, name: Run) -> Run:
+    """"It isn't the Vespers at all, it's the Evensong": a later line that denies the name gives the right one."""
+    for line in lines:
+        if line.index <= name.line.index or line.section != "background":
+            continue
+        found = runs(line)
+        for k, run in enumerate(found):
+            if line.denied(run.first, 3) and set(run.words) & set(name.words):
+                known = set(maker.words) if maker else set()
+                new = [r for r in found[k + 1 :] if not set(r.words) & known]
+                if new:
+                    return replace(new[0], kind="line")
+    return name

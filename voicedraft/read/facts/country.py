@@ -1,0 +1,93 @@
+"""Country of the factory: a country told with "rolled in", "made in", "the factory is in"."""
+
+from __future__ import annotations
+
+from voicedraft.read.facts.claims import Claim
+from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.leaves import Name
+from voicedraft.read.numbers.phrases import Hit
+
+_REACH = 9
+"""Tokens between the word for making and the country."""
+
+
+def read_country(session: Session) -> list[Claim]:
+    """Claims "country": the name of the country as in the lexicon."""
+    out: list[Claim] = []
+    for line in session.lines:
+        if line.section in ("background", "appearance", "value", "verdict", "aside"):
+            found = _line(session, line) or _reply(session, line, out)
+            out += [found] if found else []
+    return out
+
+
+def _countries(line: Line) -> list[Hit[Name]]:
+    hits = [h for h in line.words.leaves.find(line.tokens) if h.value.kind in ("country", "region") and h.value.country]
+    return [h for h in hits if line.tokens[h.first].printed[:1].isupper() and not line.other[h.first]]
+
+
+def _line(session: Session, line: Line) -> Claim | None:
+    cues = line.find("country.made")
+    places = _countries(line)
+    if not cues or not places:
+        return None
+    chosen: Hit[Name] | None = None
+    for hit in places:
+        if _after(line, hit, cues, chosen) or (chosen is None and _before(line, hit, cues)):
+            chosen = hit
+    return _claim(session, line, chosen) if chosen else None
+
+
+def _after(line: Line, hit: Hit[Name], cues: list[Hit[str]], chosen: Hit[Name] | None) -> bool:
+    """The first country after the word for making, or a later one after "no"."""
+    start = [c for c in cues if c.last <= hit.first]
+    if not start or line.denied(hit.first):
+        return False
+    begin = start[-1].last
+    if line.has("country.unsure", max(0, begin - 4), hit.first):
+        return False
+    if _leaf_part(line, begin, hit):
+        return False
+    if chosen is not None and chosen.first >= begin and not line.corrected(chosen.last, hit.first):
+        if chosen.value.kind == "country" or hit.value.kind != "country" or hit.value.country != chosen.value.country:
+            return False
+    if chosen is not None and chosen.first >= begin:
+        return True
+    return hit.first - begin <= _REACH or line.corrected(begin, hit.first)
+
+
+def _leaf_part(line: Line, begin: int, hit: Hit[Name]) -> bool:
+    """Between the word for making and the country, or right after it, a part of the leaf is named."""
+    parts = ("leaf.wrapper", "leaf.binder", "leaf.filler")
+    end = min(hit.last + 2, len(line.tokens))
+    following = any(
+        h.first <= hit.last + 1 and not any(t.breaks for t in line.tokens[hit.last : h.first + 1])
+        for p in parts for h in line.find(p, hit.last, end)
+    )
+    return following or any(line.has(p, begin, hit.first) for p in parts)
+
+
+def _before(line: Line, hit: Hit[Name], cues: list[Hit[str]]) -> bool:
+    """"Dominican made", "says Honduras, made by hand", "Costa Rica for the factory"."""
+    for cue in cues:
+        between = line.tokens[hit.last : cue.first]
+        close = cue.first >= hit.last and len(between) <= 2
+        if close and {t.text for t in between} <= {"for", "the", "hand", "as", "is"} and not line.denied(hit.first):
+            return not line.has("country.unsure", 0, hit.first)
+    return False
+
+
+def _reply(session: Session, line: Line, told: list[Claim]) -> Claim | None:
+    """"No, wrong, Nicaragua": a sentence that takes back the country told just before."""
+    if not told or told[-1].line != line.index - 1 or not line.tokens or not line.corrected(0, min(3, len(line.tokens))):
+        return None
+    places = [h for h in _countries(line) if h.value.kind == "country" and not line.denied(h.first, 1)]
+    return _claim(session, line, places[0]) if places and places[0].first <= 5 else None
+
+
+def _claim(session: Session, line: Line, hit: Hit[Name]) -> Claim:
+    first, last = line.span(hit.first, hit.last)
+    return Claim(
+        "country", hit.value.country, line.index, first, last, "country after a word for making",
+        weight=int(hit.value.kind == "country"), guessed=session.guessing(line),
+    )

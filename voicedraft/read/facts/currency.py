@@ -1,0 +1,49 @@
+"""The speaker's own currency: what is named most, narrowed by "Canadian", by tax names and by places of the country."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from voicedraft.read.facts.context import Session
+
+
+def own_currency(session: Session) -> str:
+    """ISO 4217 code, or "" where no money was named and no place tells."""
+    places = _places(session)
+    counts: Counter[str] = Counter()
+    shared: Counter[tuple[str, ...]] = Counter()
+    for line in session.lines:
+        for money in line.quantities.moneys:
+            if not money.codes or money.minor:
+                continue
+            if len(set(money.codes)) == 1:
+                counts[money.codes[0]] += 1
+            else:
+                shared[money.codes] += 1
+    for codes, n in shared.items():
+        told = [c for c in codes if counts[c]]
+        near = [c for c, _ in places.most_common() if c in codes]
+        counts[(told or near or list(codes))[0]] += n
+    if counts:
+        top = counts.most_common()
+        best = [c for c, n in top if n == top[0][1]]
+        return max(best, key=lambda c: places[c])
+    return places.most_common(1)[0][0] if places else ""
+
+
+def _places(session: Session) -> Counter[str]:
+    """Codes of the countries that places, dialect and taxes point to, counted."""
+    found: Counter[str] = Counter()
+    for line in session.lines:
+        for hit in line.words.places.find(line.tokens):
+            if any(t.printed[:1].isupper() for t in line.tokens[hit.first : hit.last]) or hit.value[1]:
+                found[hit.value[0]] += 1
+    return found
+
+
+def pick(codes: Sequence[str], own: str) -> str:
+    """The code of an amount: the speaker's own where its word allows, else the word's first; bare amounts are own."""
+    if not codes or own in codes:
+        return own
+    return codes[0]

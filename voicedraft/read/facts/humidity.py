@@ -1,0 +1,87 @@
+"""Humidity it was kept at, in percent: "67 percent in the humidor", "the 69 kind", "72, no, I brought it down, 69"."""
+
+from __future__ import annotations
+
+from voicedraft.read.facts.claims import Claim
+from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.numbers import Number
+
+RANGE = (55.0, 80.0)
+"""Percent at which cigars are kept, with room on both sides (common practice, no source)."""
+
+
+def read_humidity(session: Session) -> list[Claim]:
+    """Claims "storage_rh_pct"."""
+    out: list[Claim] = []
+    for line in session.lines:
+        if line.section in ("background", "value", "aside", "appearance"):
+            out += _line(session, line, out)
+    return out
+
+
+def _line(session: Session, line: Line, told: list[Claim]) -> list[Claim]:
+    out: list[Claim] = []
+    previous: Number | None = None
+    for number in line.quantities.numbers:
+        if not RANGE[0] <= number.value <= RANGE[1] or number.ordinal or not _free(line, number):
+            continue
+        weight = _weight(line, number, told)
+        if weight is None:
+            continue
+        if previous is not None and _overrides(line, previous, number):
+            out = [_other(c) for c in out]
+        elif out and not all(c.other for c in out):
+            continue
+        first, last = line.span(number.first, number.last)
+        out.append(Claim("storage_rh_pct", number.value, line.index, first, last, "percent with words of keeping",
+                         weight=weight, guessed=session.guessing(line)))
+        previous = number
+    return out
+
+
+def _other(claim: Claim) -> Claim:
+    return Claim(claim.name, claim.value, claim.line, claim.first, claim.last, claim.detail, claim.weight, other=True)
+
+
+def _overrides(line: Line, previous: Number, number: Number) -> bool:
+    """A later number stands after a correction, after "but", or as what the speaker makes of it."""
+    between = {t.text for t in line.tokens[previous.last : number.first]}
+    return line.corrected(previous.last, number.first) or bool(between & {"but", "makes", "so"})
+
+
+def _free(line: Line, number: Number) -> bool:
+    q = line.quantities
+    spans = [*q.sizes, *q.lengths, *q.durations, *(m for m in q.moneys if m.codes)]
+    return not any(s.first <= number.first < s.last for s in spans)
+
+
+def _percent(line: Line, number: Number) -> bool:
+    after = [t.text for t in line.tokens[number.last : number.last + 2]]
+    return after[:1] in (["percent"], ["%"]) or after == ["per", "cent"]
+
+
+def _weight(line: Line, number: Number, told: list[Claim]) -> int | None:
+    """None where it is no humidity of this cigar."""
+    percent = _percent(line, number)
+    if not percent and not line.has("humidity.about"):
+        return None
+    if line.other[number.first] or line.denied(number.first, 2):
+        return None
+    first, last = line.clause(number.first)
+    if line.has("humidity.elsewhere", max(first, number.first - 6), last):
+        return None
+    if not percent and _counts(line, number):
+        return None
+    weight = (2 if percent else 0) + (line.section == "background")
+    if any(not c.other and c.line < line.index for c in told):
+        sure = line.has("denied", number.last, min(number.last + 3, len(line.tokens))) or line.has("correction")
+        weight += 0 if sure else -2
+    return weight
+
+
+def _counts(line: Line, number: Number) -> bool:
+    """A bare number is a humidity only beside a word of keeping, or where a percent stands in the same sentence."""
+    if any(_percent(line, n) for n in line.quantities.numbers):
+        return False
+    near = line.has("humidity.about", max(0, number.first - 5), min(number.last + 3, len(line.tokens)))
+    return not near

@@ -1,0 +1,208 @@
+"""Wrapper, binder and filler: leaf names given to the part that the sentence names.
+
+A part stays in force to the end of its sentence, and for one further sentence where it was only asked about. A leaf
+right before a part ("Brazilian binder") is that part's. "Not X, Y" puts Y in the place of X, wherever X stands.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from voicedraft.read.facts.claims import Claim
+from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.leaves import Leaf, find_leaves
+
+PARTS = ("wrapper", "binder", "filler")
+_FLAVOUR = frozenset({"first_third", "second_third", "final_third", "prelight", "pairings", "palate"})
+_BEFORE = frozenset({"leaf", "for", "as", "a", "the", "on", "is", "tobacco", "seed", "one"})
+
+
+@dataclass
+class Blend:
+    """The leaf of each part as far as it was told: (leaf, line) pairs, and whether they were guesses."""
+
+    parts: dict[str, list[tuple[Leaf, Line]]] = field(default_factory=dict)
+    guessed: dict[str, bool] = field(default_factory=dict)
+    waiting: str | None = None
+
+    def put(self, part: str, leaves: Sequence[Leaf], line: Line, guessed: bool) -> None:
+        if guessed and self.parts.get(part) and not self.guessed.get(part):
+            return
+        self.parts[part] = [(leaf, line) for leaf in leaves]
+        self.guessed[part] = guessed
+
+
+def read_leaf(session: Session) -> list[Claim]:
+    """Claims "wrapper", "binder" (text) and "filler" (list of texts)."""
+    blend = Blend()
+    for line in session.lines:
+        _read_line(session, line, blend)
+    return _claims(blend)
+
+
+def _read_line(session: Session, line: Line, blend: Blend) -> None:
+    hits = line.words.leaves.find(line.tokens)
+    cues = _cues(line)
+    leaves = [x for x in find_leaves(line.tokens, hits, 0, len(line.tokens)) if not line.other[x.first]]
+    if not leaves or line.section == "aside":
+        blend.waiting = _asked(line, cues, blend.waiting if not leaves else None)
+        return
+    if line.section in _FLAVOUR or (line.section != "background" and not cues):
+        return
+    if _substitute(line, leaves, blend):
+        return
+    given = _assign(line, leaves, cues, blend.waiting)
+    blend.waiting = None
+    guessed = session.guessing(line)
+    for part, found in given.items():
+        kept = _settle(line, part, found)
+        if kept:
+            _add(line, blend, part, kept, guessed)
+
+
+
+def _add(line: Line, blend: Blend, part: str, kept: list[Leaf], guessed: bool) -> None:
+    """A filler told again with fewer leaves and no correction adds nothing; anything else takes the old one's place."""
+    old = blend.parts.get(part, [])
+    if part == "filler" and old and not guessed and not blend.guessed.get(part):
+        known = {leaf.words for leaf, _ in old}
+        if len(kept) < len(old) and not line.has("correction"):
+            return
+        if all(any(k.words <= w for w in known) for k in kept):
+            return
+    if part != "filler" and old and not blend.guessed.get(part) and line.section != "background":
+        return
+    blend.put(part, kept, line, guessed)
+
+
+def _cues(line: Line) -> list[tuple[int, int, str]]:
+    """(first, last, part) of the words that name a part, in order, the longest where they overlap."""
+    found = [(h.first, h.last, part) for part in PARTS for h in line.find(f"leaf.{part}")]
+    found.sort(key=lambda c: (c[0], -c[1]))
+    out: list[tuple[int, int, str]] = []
+    for cue in found:
+        if not out or cue[0] >= out[-1][1]:
+            out.append(cue)
+    return out
+
+
+def _asked(line: Line, cues: Sequence[tuple[int, int, str]], waiting: str | None) -> str | None:
+    """The part that a sentence without leaf leaves open for the next: "Filling?", "Inside is where it gets good"."""
+    if not cues:
+        return waiting if len(line.tokens) <= 3 else None
+    own = [c for c in cues if c[0] <= 3 or len(line.tokens) <= 6]
+    return own[-1][2] if own and line.section in ("background", "aside") else None
+
+
+def _assign(
+    line: Line, leaves: Sequence[Leaf], cues: Sequence[tuple[int, int, str]], waiting: str | None
+) -> dict[str, list[Leaf]]:
+    """Each leaf to the part named right after it, else to the part named last before it, else to the one waiting."""
+    out: dict[str, list[Leaf]] = {}
+    for leaf in leaves:
+        part = _part_after(line, leaf, cues) or _part_before(leaf, cues) or (waiting if not cues else None)
+        if part is None and not cues:
+            continue
+        if part is None:
+            part = _lone(line, leaf, cues)
+        if part is not None:
+            out.setdefault(part, []).append(leaf)
+    return out
+
+
+def _part_after(line: Line, leaf: Leaf, cues: Sequence[tuple[int, int, str]]) -> str | None:
+    for first, _, part in cues:
+        if first < leaf.last:
+            continue
+        between = line.tokens[leaf.last : first + 1]
+        if len(between) <= 4 and not any(t.breaks for t in between) and {t.text for t in between[:-1]} <= _BEFORE:
+            return part
+        return None
+    return None
+
+
+def _part_before(leaf: Leaf, cues: Sequence[tuple[int, int, str]]) -> str | None:
+    before = [part for _, last, part in cues if last <= leaf.first]
+    return before[-1] if before else None
+
+
+def _lone(line: Line, leaf: Leaf, cues: Sequence[tuple[int, int, str]]) -> str | None:
+    """A leaf before the first part of its sentence: "Corojo on the outside, Dominican"."""
+    first, _, part = cues[0]
+    return part if first - leaf.last <= 4 and not line.tokens[first].breaks else None
+
+
+def _settle(line: Line, part: str, found: Sequence[Leaf]) -> list[Leaf]:
+    """Takes out what is denied, struck or corrected within the sentence; joins one leaf told in two breaths."""
+    kept: list[Leaf] = []
+    for leaf in found:
+        if line.denied(leaf.first, 4) or _elsewhere(line, leaf):
+            continue
+        previous = kept[-1] if kept else None
+        if previous is not None and line.corrected(previous.last, leaf.first):
+            kept[-1] = leaf
+        elif previous is not None and part != "filler":
+            if not _both_origins(previous, leaf):
+                kept[-1] = _joined(previous, leaf)
+            elif " or " in f" {line.said(previous.last, leaf.first)} ":
+                continue
+        else:
+            kept.append(leaf)
+    return kept
+
+
+def _both_origins(a: Leaf, b: Leaf) -> bool:
+    return bool(a.country and b.country)
+
+
+def _joined(a: Leaf, b: Leaf) -> Leaf:
+    return replace(
+        a, last=b.last, country=a.country or b.country, demonym=a.demonym or b.demonym, places=a.places + b.places,
+        seeds=a.seeds + tuple(s for s in b.seeds if s not in a.seeds), finish=a.finish + b.finish,
+    )
+
+
+def _elsewhere(line: Line, leaf: Leaf) -> bool:
+    """Crossed out on the sheet, or said to go into another cigar, right after its name."""
+    reach = min(leaf.last + 12, len(line.tokens))
+    for hit in line.find("leaf.crossed_out", leaf.last, reach):
+        if not line.words.leaves.any(line.tokens, leaf.last, hit.first):
+            return True
+    return False
+
+
+def _substitute(line: Line, leaves: Sequence[Leaf], blend: Blend) -> bool:
+    """"The inside is not Peruvian, it's Brazilian": the leaf denied gives way to the next one said, where it was told."""
+    for i, leaf in enumerate(leaves):
+        if not line.denied(leaf.first, 3) or i + 1 >= len(leaves):
+            continue
+        new = leaves[i + 1]
+        for part in PARTS:
+            for k, (old, _) in enumerate(blend.parts.get(part, [])):
+                if _same_origin(old, leaf):
+                    blend.parts[part][k] = (new, line)
+                    return True
+    return False
+
+
+def _same_origin(a: Leaf, b: Leaf) -> bool:
+    return a.country == b.country if a.country and b.country else bool(a.words & b.words)
+
+
+def _claims(blend: Blend) -> list[Claim]:
+    out: list[Claim] = []
+    for part in PARTS:
+        told = blend.parts.get(part, [])
+        if not told:
+            continue
+        line = told[-1][1]
+        here = [leaf for leaf, where in told if where is line]
+        first, last = line.span(min(x.first for x in here), max(x.last for x in here))
+        value: object = [leaf.text for leaf, _ in told] if part == "filler" else told[0][0].text
+        out.append(Claim(
+            part, value, line.index, first, last, f"leaf named for the {part}", guessed=blend.guessed.get(part, False)
+        ))
+    return out
+
+

@@ -1,0 +1,273 @@
+"""Prices of one and of a box: amounts of money in price talk, each judged by the words around it.
+
+Wishes ("I'd go to seventeen"), savings, prices by the minute, old prices and prices of other cigars are left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from voicedraft.read.facts.claims import Claim
+from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.currency import own_currency, pick
+from voicedraft.read.numbers import Money, Number
+
+COUNTS = frozenset({3, 4, 5, 6, 8, 9, 10, 12, 14, 15, 16, 18, 20, 21, 22, 24, 25, 26, 28, 30, 32, 36, 40, 48, 50, 60, 100})
+"""How many cigars boxes hold (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """An amount with its kind: single, box, other (of another cigar), void (wish, saving, old price)."""
+
+    money: Money
+    kind: str
+    weight: int
+
+
+def read_price(session: Session) -> list[Claim]:
+    """Claims "price_single" {amount, currency} and "price_box" {low, high, count, currency}."""
+    currency = own_currency(session)
+    out: list[Claim] = []
+    boxed = False
+    for line in session.lines:
+        counts = _counts(line)
+        amounts = _amounts(line, counts)
+        told = any(c.name == "price_single" and not c.other for c in out)
+        priced = _judge(line, amounts, boxed, told)
+        out += _singles(line, priced, currency)
+        out += _boxes(session, line, priced, currency)
+        boxed = bool(line.tokens) and line.has("price.box") and not any(p.kind == "box" for p in priced)
+    return out
+
+
+def _in_price_talk(line: Line) -> bool:
+    return line.section == "value"
+
+
+def _amounts(line: Line, counts: Sequence[int]) -> list[Money]:
+    """Amounts that may be a price. Bare numbers count only in the talk of prices, and never as a box's count."""
+    out = []
+    for money in line.quantities.moneys:
+        if money.minor or any(money.first <= i < money.last for i in counts):
+            continue
+        if not money.codes and not (_in_price_talk(line) and _bare_price(line, money)):
+            continue
+        if money.codes and not _in_price_talk(line) and not (
+            line.section in ("background", "aside", "verdict", "appearance") and line.has("price.single")
+        ):
+            continue
+        out.append(money)
+    return out
+
+
+def _bare_price(line: Line, money: Money) -> bool:
+    if money.shape in ("pair", "decimal"):
+        return True
+    if any(d.first <= money.first < d.last for d in line.quantities.durations):
+        return False
+    after = line.tokens[money.last].text if money.last < len(line.tokens) and not line.tokens[money.last].breaks else ""
+    before = line.tokens[money.first - 1].text if money.first else ""
+    if after in ("of", "minutes", "sizes", "times", "percent", "per", "%", "by", "inside", "months", "pints", "gins", "bottles"):
+        return False
+    if money.shape == "whole" and money.amount < 5:
+        return False
+    return before not in ("take", "number", "hundredth") and (money.shape != "fraction" or money.amount > 1)
+
+
+def _counts(line: Line) -> list[int]:
+    """Tokens of the numbers that count cigars in a box."""
+    out = []
+    for number in line.quantities.numbers:
+        if number.value in COUNTS and not number.fraction and not _money_sign(line, number.first):
+            after = line.find("price.count_after", number.last, min(number.last + 4, len(line.tokens)))
+            before = [h for h in line.find("price.count_before", max(0, number.first - 6), number.first)]
+            close_after = bool(after) and after[0].first <= number.last + 1 and not any(
+                t.breaks for t in line.tokens[number.last : after[0].first]
+            )
+            close_before = bool(before) and number.first - before[-1].last <= (
+                0 if before[-1].value in ("box", "by the", "take the") else 1
+            )
+            if close_before and before[-1].value == "box" and not _box_then_count(line, number.last):
+                close_before = False
+            if close_before or close_after or _asked_count(line, number.first):
+                out += list(range(number.first, number.last))
+    return out
+
+
+def _box_then_count(line: Line, i: int) -> bool:
+    return i < len(line.tokens) and line.tokens[i].text in ("of", "inside", "count")
+
+
+def _money_sign(line: Line, i: int) -> bool:
+    return any(m.codes and m.first <= i < m.last for m in line.quantities.moneys)
+
+
+def _asked_count(line: Line, i: int) -> bool:
+    """"is that twenty, and he said no, twenty-five"."""
+    before = [t.text for t in line.tokens[max(0, i - 2) : i]]
+    asked = before == ["is", "that"] or (before[-1:] == ["no"] and any(
+        [t.text for t in line.tokens[k : k + 2]] == ["is", "that"] for k in range(i)
+    ))
+    return asked and line.has("price.box")
+
+
+def _judge(line: Line, amounts: Sequence[Money], boxed: bool, told: bool) -> list[Priced]:
+    out: list[Priced] = []
+    carry = "box" if boxed else "single"
+    start = 0
+    for k, money in enumerate(amounts):
+        end = amounts[k + 1].first if k + 1 < len(amounts) else len(line.tokens)
+        kind, weight = _kind(line, money, start, end, carry, bool(out))
+        if kind in ("single", "box"):
+            carry = kind
+        out.append(Priced(money, kind, weight))
+        start = money.last
+    return _settle(line, out)
+
+
+def _kind(line: Line, money: Money, start: int, end: int, carry: str, later: bool) -> tuple[str, int]:
+    """(kind, weight) of an amount between the amounts before and after it."""
+    weight = 2 * bool(money.codes) + (money.shape == "pair")
+    box_right = _right_away(line, "price.box", money.last, end)
+    box_left = line.find("price.box", start, money.first)
+    single_right = _right_away(line, "price.single", money.last, end)
+    single_left = line.find("price.single", start, money.first)
+    if _void(line, money, start, end):
+        return "void", weight
+    if line.other[money.first] or _other_right(line, money, end):
+        return "other", weight
+    last_box = box_left[-1].first if box_left else -1
+    last_single = single_left[-1].first if single_left else -1
+    if box_right:
+        return "box", weight + 2
+    if single_right:
+        derived = later and carry == "box"
+        return ("void", weight) if derived else ("single", weight + 2)
+    if last_box > last_single or (carry == "box" and last_single < 0):
+        return "box", weight + 1
+    return "single", weight + (last_single >= 0)
+
+
+def _right_away(line: Line, path: str, first: int, end: int) -> bool:
+    """A phrase of `path` stands within four tokens after the amount, before a comma cuts it off from what follows."""
+    for hit in line.find(path, first, min(end, first + 5)):
+        between = line.tokens[first : hit.first + 1]
+        if not any(t.breaks for t in between) and not any(t.text in ("and", "or", "but") for t in between):
+            return True
+    return False
+
+
+def _other_right(line: Line, money: Money, end: int) -> bool:
+    """"nine pounds fifty for the Sluice Gate": another cigar is named right after the amount."""
+    last = min(end, money.last + 4, len(line.tokens))
+    return any(line.other[money.last : last]) and not any(t.breaks for t in line.tokens[money.last : last])
+
+
+def _void(line: Line, money: Money, start: int, end: int) -> bool:
+    a, b = line.clause(money.first)
+    a, b = max(a, start), min(b, end)
+    for path in ("price.opinion", "price.difference"):
+        if line.has(path, max(a, money.first - 8), b) or (a > 0 and path == "price.opinion" and _lead(line, path, a)):
+            return True
+    reach = min(end, b + 6)
+    return line.has("price.void", max(start, money.first - 6), reach)
+
+
+def _lead(line: Line, path: str, a: int) -> bool:
+    """The clause before ends in a phrase of `path`: "worth it, at eleven ninety"."""
+    before, _ = line.clause(a - 1)
+    return line.has(path, before, a) and a - before <= 6
+
+
+def _settle(line: Line, priced: Sequence[Priced]) -> list[Priced]:
+    """Of two amounts of a kind the later stands after a correction; the former becomes void and lends its weight."""
+    out: list[Priced] = []
+    for item in priced:
+        before = next((k for k in range(len(out) - 1, -1, -1) if out[k].kind == item.kind), None)
+        if item.kind == "single" and before is not None and line.corrected(out[before].money.last, item.money.first):
+            weight = max(item.weight, out[before].weight)
+            codes = item.money.codes or out[before].money.codes
+            out[before] = replace(out[before], kind="void")
+            item = Priced(replace(item.money, codes=codes), item.kind, weight)
+        out.append(item)
+    return out
+
+
+def _singles(line: Line, priced: Sequence[Priced], currency: str) -> list[Claim]:
+    out: list[Claim] = []
+    for item in priced:
+        if item.kind not in ("single", "other"):
+            continue
+        code = pick(item.money.codes, currency)
+        foreign = bool(currency) and code != currency
+        settled = line.has("price.settled", item.money.last, min(item.money.last + 5, len(line.tokens)))
+        first, last = line.span(item.money.first, item.money.last)
+        out.append(Claim(
+            "price_single", {"amount": item.money.amount, "currency": code}, line.index, first, last,
+            "amount of money for one", weight=item.weight + 2 * settled + 2 * (line.section == "value") - 6 * foreign,
+            other=item.kind == "other",
+        ))
+    return out
+
+
+def _boxes(session: Session, line: Line, priced: Sequence[Priced], currency: str) -> list[Claim]:
+    boxes = [p for p in priced if p.kind == "box"]
+    if not boxes:
+        return []
+    boxes = _untaxed(session, line, boxes)
+    group = _range(line, boxes)
+    low, high = group[0].money, group[-1].money
+    code = pick(high.codes or low.codes, currency)
+    value: dict[str, object] = {"low": min(low.amount, high.amount), "high": max(low.amount, high.amount)}
+    count = _count(session, line)
+    if count:
+        value["count"] = count
+    value["currency"] = code
+    first, last = line.span(low.first, high.last)
+    small = high.amount < 5 * 2
+    return [Claim("price_box", value, line.index, first, last, "amount of money for a box",
+                  weight=max(p.weight for p in group) + 2 * bool(count) - 4 * small)]
+
+
+def _range(line: Line, boxes: Sequence[Priced]) -> Sequence[Priced]:
+    """The last one or two amounts: two are a range ("from 155 to 165") unless the later corrects the former."""
+    if len(boxes) >= 2:
+        a, b = boxes[-2].money, boxes[-1].money
+        if not line.corrected(a.last, b.first) and a.amount < b.amount <= 1.6 * a.amount:
+            return boxes[-2:]
+    return boxes[-1:]
+
+
+def _untaxed(session: Session, line: Line, boxes: Sequence[Priced]) -> Sequence[Priced]:
+    """An amount with tax beside one without: the one that the speaker says again, or says is the price, stands."""
+    taxed = [
+        p for p in boxes
+        if line.has("price.with_tax", max(0, p.money.first - 12), min(p.money.last + 4, len(line.tokens)))
+    ]
+    plain = [p for p in boxes if p not in taxed]
+    return plain if plain and taxed else boxes
+
+
+def _count(session: Session, line: Line) -> int | None:
+    """Cigars in the box: the last count of the sentence, else of the sentences around it."""
+    for near in (line.index, line.index - 1, line.index + 1, line.index - 2):
+        if 0 <= near < len(session.lines):
+            other = session.lines[near]
+            tokens = _counts(other)
+            found = [n for n in other.quantities.numbers if n.first in tokens and not other.other[n.first]]
+            if near == line.index or other.has("price.box"):
+                found += _bare_twenty(other)
+            if found:
+                return int(found[-1].value)
+    return None
+
+
+def _bare_twenty(line: Line) -> list[Number]:
+    """"if you take the twenty"."""
+    return [
+        n for n in line.quantities.numbers
+        if n.value in COUNTS and n.first and line.tokens[n.first - 1].text == "the"
+        and n.first > 1 and line.tokens[n.first - 2].text in ("take", "for", "buy")
+    ]

@@ -1,0 +1,81 @@
+"""Days of rest before smoking: "six weeks in the humidor", "makes 57 days", "three weeks, no, it's four"."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from voicedraft.read.facts.claims import Claim
+from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.numbers.duration import DAY, UNITS
+
+_LONG = ("day", "week", "fortnight", "month", "year")
+RANGE = (1.0, 3650.0)
+
+
+@dataclass(frozen=True, slots=True)
+class _Span:
+    days: float
+    first: int
+    last: int
+
+
+def read_rest(session: Session) -> list[Claim]:
+    """Claims "rest_days". A month counts 30 days."""
+    out: list[Claim] = []
+    for line in session.lines:
+        if line.section in ("background", "value", "aside", "prelight"):
+            claim = _line(session, line, bool(out))
+            out += [claim] if claim else []
+    return out
+
+
+def _line(session: Session, line: Line, told: bool) -> Claim | None:
+    spans = [s for s in _spans(line) if _is_rest(line, s)]
+    if not spans:
+        return None
+    chosen = spans[0]
+    for span in spans[1:]:
+        if line.corrected(chosen.last, span.first) or span.first - chosen.last <= 2 or _concludes(line, span):
+            chosen = span
+    first, last = line.span(chosen.first, chosen.last)
+    weight = int(line.section == "background") + int(line.has("rest.about"))
+    if told and not (line.has("correction") or session.blind):
+        weight -= 1
+    return Claim("rest_days", round(chosen.days, 2), line.index, first, last, "days, weeks or months of rest",
+                 weight=weight, guessed=session.guessing(line))
+
+
+def _spans(line: Line) -> list[_Span]:
+    """Spans of days and more, and bare numbers that correct one: "five weeks, no, six"."""
+    out = [_Span(d.days, d.first, d.last) for d in line.quantities.durations if d.unit in _LONG]
+    ends = {d.last: d for d in line.quantities.durations if d.unit in _LONG}
+    for number in line.quantities.numbers:
+        if number.ordinal or any(s.first <= number.first < s.last for s in out) or not 1 <= number.value <= 120:
+            continue
+        before = [d for d in ends.values() if d.last <= number.first]
+        after = line.tokens[number.last] if number.last < len(line.tokens) else None
+        lone = after is None or after.breaks
+        if before and lone and number.first - before[-1].last <= 12 and line.corrected(before[-1].last, number.first):
+            out.append(_Span(number.value * UNITS[before[-1].unit] / DAY, number.first, number.last))
+        elif before and lone and number.first - before[-1].last <= 3:
+            out.append(_Span(number.value * UNITS[before[-1].unit] / DAY, number.first, number.last))
+    return sorted(out, key=lambda s: s.first)
+
+
+def _is_rest(line: Line, span: _Span) -> bool:
+    if not RANGE[0] <= span.days <= RANGE[1] or line.other[span.first]:
+        return False
+    around = line.tokens[max(0, span.first - 2) : span.first]
+    if any(t.text in ("last", "next", "every", "per", "a", "each") for t in around[-1:]) and span.last - span.first <= 2:
+        if not any(t.text == "a" for t in around[-1:]):
+            return False
+    near = min(span.last + 2, len(line.tokens))
+    if line.has("rest.not_rest", span.last, near) or line.has("rest.not_rest", max(0, span.first - 2), span.first):
+        return False
+    return line.section == "background" and (line.has("rest.about") or len(line.tokens) <= 14)
+
+
+def _concludes(line: Line, span: _Span) -> bool:
+    return any(t.text in ("so", "makes", "that", "call") for t in line.tokens[max(0, span.first - 3) : span.first])
+
+

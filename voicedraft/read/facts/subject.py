@@ -1,0 +1,85 @@
+"""Which words are of another cigar: the rest of the line, one smoked before, a friend's.
+
+A clause with a phrase for another cigar, or with the name of another size, is of another; the next clauses of the same
+sentence follow it until the cigar in hand is named again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from voicedraft.read.facts.context import Line, Session
+
+_JOINTS = frozenset({"and", "but", "while", "where", "whereas", "so", "then", "or", "which"})
+
+
+def mark(session: Session, vitola: str | None, name: Sequence[str] = ()) -> Session:
+    """The session with `other` set on every line. `vitola` and `name` are those of the cigar in hand, where known."""
+    own = frozenset(name)
+    lines = tuple(replace(line, other=_others(line, vitola, own)) for line in session.lines)
+    return replace(session, lines=lines, vitola=vitola)
+
+
+def clauses(line: Line) -> list[tuple[int, int]]:
+    """Token ranges of a line's clauses, cut at commas and at joining words."""
+    cuts = [0]
+    for i, token in enumerate(line.tokens):
+        if i and (token.breaks or token.text in _JOINTS):
+            cuts.append(i)
+    bounds = [*cuts, len(line.tokens)]
+    return [(a, b) for a, b in zip(bounds, bounds[1:], strict=False) if b > a]
+
+
+def _others(line: Line, vitola: str | None, own: frozenset[str]) -> tuple[bool, ...]:
+    state = False
+    out: list[bool] = []
+    for first, last in clauses(line):
+        state = _clause_state(line, first, last, vitola, own, state)
+        out += [state] * (last - first)
+    return tuple(out)
+
+
+def _clause_state(
+    line: Line, first: int, last: int, vitola: str | None, own: frozenset[str], before: bool
+) -> bool:
+    """The last phrase of the clause that points to a cigar decides; none leaves the state as it was."""
+    marks: list[tuple[int, bool]] = [(h.first, True) for h in line.find("other_cigar", first, last)]
+    marks += [(h.first, False) for h in line.find("this_cigar", first, last)]
+    for hit in line.words.vitolas.find(line.tokens, first, last):
+        if vitola is not None:
+            marks.append((hit.first, not _same(hit.value, vitola)))
+    marks += [(i, True) for i in _named_others(line, first, last, own)]
+    if line.tokens[first].stops:
+        before = False
+    return max(marks)[1] if marks else before
+
+
+def _same(a: str, b: str) -> bool:
+    """"robusto" may be short for "robusto extra", not the other way about: "the ordinary robusto" is another."""
+    return a == b
+
+
+_NAMERS = frozenset({"the", "their", "that", "those", "a", "of", "his"})
+
+
+def _named_others(line: Line, first: int, last: int, own: frozenset[str]) -> list[int]:
+    """Places of names after "the", "their", "that" that are no part of the own name: "the Tallow Road"."""
+    if not own:
+        return []
+    out = []
+    for i in range(first + 1, last):
+        token = line.tokens[i]
+        capital = token.printed[:1].isupper() and not token.printed.isupper() and len(token.printed) > 2
+        if not capital or line.tokens[i - 1].text not in _NAMERS or token.text in own:
+            continue
+        following = line.tokens[i + 1] if i + 1 < last else None
+        pair = following is not None and following.printed[:1].isupper() and not following.breaks
+        if pair and following is not None and following.text not in own and not _known(line, i):
+            out.append(i)
+    return out
+
+
+def _known(line: Line, i: int) -> bool:
+    """A country, region or size name is no name of a cigar."""
+    return line.words.vitolas.at(line.tokens, i) is not None or line.words.leaves.at(line.tokens, i) is not None

@@ -1,0 +1,60 @@
+"""The name of the size: a size name told of the cigar in hand."""
+
+from __future__ import annotations
+
+from voicedraft.read.facts.claims import Claim
+from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.numbers.phrases import Hit
+
+
+def read_vitola(session: Session) -> list[Claim]:
+    """Claims "vitola". Runs before the words of other cigars are known, and needs none of them but its own."""
+    out: list[Claim] = []
+    for line in session.lines:
+        hits = line.words.vitolas.find(line.tokens)
+        for hit in hits:
+            claim = _claim(session, line, hit, len(hits))
+            if claim is not None:
+                out.append(claim)
+    return out
+
+
+def _claim(session: Session, line: Line, hit: Hit[str], count: int) -> Claim | None:
+    if hit.last - hit.first == 1 and line.tokens[hit.first].text in _COMMON and line.section != "background":
+        return None
+    weight = {"background": 4, "value": 0, "verdict": 0, "appearance": 1, "aside": 1}.get(line.section, -4)
+    first, _ = line.clause(hit.first)
+    near = max(0, hit.first - 6)
+    if line.has("vitola.strong", near, hit.first):
+        weight += 3
+    elif line.has("vitola.weak", max(first, hit.first - 3), hit.first):
+        weight += 1
+    if hit.first <= 1:
+        weight += 1
+    if _sized(line, hit):
+        weight += 1
+    if line.has("other_cigar", max(0, hit.first - 8), hit.last) and not line.has("vitola.strong", near, hit.first):
+        weight -= 4
+    if count > 1 and not line.has("vitola.strong", near, hit.first) and not line.corrected(0, hit.first):
+        weight -= 2
+    if line.denied(hit.first, 2):
+        weight -= 4
+    if weight < 3:
+        return None
+    a, b = line.span(hit.first, hit.last)
+    return Claim("vitola", hit.value, line.index, a, b, "size name", weight=weight, guessed=_guess(session, line))
+
+
+_COMMON = frozenset({"president", "magnum", "shaped", "pyramid", "genio", "corto", "sixty"})
+
+
+def _sized(line: Line, hit: Hit[str]) -> bool:
+    """Numbers of a size follow within the sentence."""
+    q = line.quantities
+    return any(s.first >= hit.last and s.first - hit.last <= 12 for s in q.sizes) or any(
+        x.first >= hit.last and x.first - hit.last <= 6 for x in q.lengths
+    )
+
+
+def _guess(session: Session, line: Line) -> bool:
+    return session.guessing(line)

@@ -1,0 +1,120 @@
+"""Whole and decimal numbers, in digits or spelt, with their token ranges. Spelt ones are read by text2num.
+
+text2num leaves out a few words that speakers use: "nil", "nought", "a dozen", "point 5", and digits before "hundred".
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from text_to_num import find_numbers
+
+from voicedraft.read.numbers.tokens import Token
+
+_DIGITS = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d+)?")
+_EXTRA = {"nil": 0.0, "nought": 0.0, "naught": 0.0, "dozen": 12.0}
+_SCALES = {"hundred": 100.0, "thousand": 1000.0}
+DENOMINATORS = {
+    "half": 2, "halves": 2, "quarter": 4, "quarters": 4, "eighth": 8, "eighths": 8, "sixteenth": 16, "sixteenths": 16,
+}
+"""Fractions that rulers and purses use; thirty-seconds and sixty-fourths are read in `fraction`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """`value` of tokens `[first, last)`; `places` is how many decimals were said; `ordinal` for "second", "2nd"."""
+
+    value: float
+    first: int
+    last: int
+    places: int = 0
+    ordinal: bool = False
+    fraction: bool = False
+    """A fraction was said with it: "six and a half", "three quarters"."""
+    digits: bool = False
+    """Printed in digits."""
+
+
+class _Spelt:
+    """One token as text2num wants it."""
+
+    def __init__(self, token: Token, part: bool) -> None:
+        self._token, self._part = token, part
+
+    def text(self) -> str:
+        return self._token.text
+
+    def nt_separated(self, previous: object) -> bool:
+        return self._token.breaks
+
+    def not_a_number_part(self) -> bool:
+        return not self._part
+
+
+def cardinals(tokens: Sequence[Token]) -> tuple[Number, ...]:
+    """All numbers in order, fractions aside."""
+    found = _digits(tokens) + _spelt(tokens)
+    found.sort(key=lambda n: n.first)
+    return tuple(_join(tokens, found))
+
+
+def _digits(tokens: Sequence[Token]) -> list[Number]:
+    out = []
+    for i, token in enumerate(tokens):
+        if _DIGITS.fullmatch(token.text):
+            places = len(token.text.partition(".")[2])
+            out.append(Number(float(token.text.replace(",", "")), i, i + 1, places, digits=True))
+        elif re.fullmatch(r"\d+(st|nd|rd|th)", token.text):
+            out.append(Number(float(token.text[:-2]), i, i + 1, ordinal=True, digits=True))
+    return out
+
+
+def _number_like(token: Token) -> bool:
+    return token.text not in DENOMINATORS and not token.text[0].isdigit()
+
+
+def _spelt(tokens: Sequence[Token]) -> list[Number]:
+    out: list[Number] = []
+    spelt = [_Spelt(t, _number_like(t)) for t in tokens]
+    for found in find_numbers(spelt, "en", 0):
+        first, last = found.start, found.end
+        if found.is_ordinal or all(t.text[0].isdigit() for t in tokens[first:last]):
+            if found.is_ordinal and not tokens[first].text[0].isdigit():
+                out.append(Number(float(found.value), first, last, ordinal=True))
+            continue
+        places = len(found.text.partition(".")[2])
+        out.append(Number(float(found.value), first, last, places))
+    taken = {i for n in out for i in range(n.first, n.last)}
+    for i, token in enumerate(tokens):
+        if token.text in _EXTRA and i not in taken:
+            out.append(Number(_EXTRA[token.text], i, i + 1))
+    return out
+
+
+def _join(tokens: Sequence[Token], found: list[Number]) -> list[Number]:
+    """Joins what text2num left apart: "2 hundred", "half a dozen", "point five", "six point 5", "six oh five"."""
+    out: list[Number] = []
+    for number in found:
+        before = out[-1] if out else None
+        if before and before.last == number.first and not tokens[number.first].breaks:
+            scale = _SCALES.get(tokens[number.first].text)
+            if scale and number.last == number.first + 1 and before.digits:
+                out[-1] = replace(before, value=before.value * scale, last=number.last)
+                continue
+            if tokens[number.first].text == "dozen":
+                out[-1] = replace(before, value=before.value * 12.0, last=number.last)
+                continue
+        point = number.first - 1
+        if point >= 0 and tokens[point].text == "point" and not number.places and not number.ordinal:
+            joined = before is not None and before.last == point and not before.places
+            whole = before.value if joined and before else 0.0
+            digits = f"{number.value:.0f}"
+            first = before.first if joined and before else point
+            if joined:
+                out.pop()
+            out.append(Number(whole + float(f"0.{digits}"), first, number.last, len(digits)))
+            continue
+        out.append(number)
+    return out

@@ -1,0 +1,39 @@
+"""Strength of each third, on mild 1 to full 5, from the words said of it.
+
+Within a third the surest words win, and among equals the latest; a recap fills only thirds that nothing else tells of.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import cast
+
+from voicedraft.lexicon import Lexicon
+from voicedraft.read.analysis import Analysis
+from voicedraft.read.facts.context import session
+from voicedraft.read.facts.subject import mark
+from voicedraft.read.strength.expressions import Scale
+from voicedraft.read.strength.mentions import STAGES, Mention, mentions
+from voicedraft.types import DescriptorStage, Evidence, Passage, Strength
+
+
+def read_strength(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) -> tuple[Strength, ...]:
+    """The strength of each third that was told, in order. A third of which nothing was said is left out."""
+    told = mark(session(analysis, passages, lexicon), None)
+    found = mentions(told.lines, Scale(lexicon.table("strength")), lexicon)
+    out: list[Strength] = []
+    for stage in STAGES:
+        mine = [m for m in found if m.stage == stage]
+        if mine:
+            out.append(_strength(analysis, max(mine, key=lambda m: (m.weight, m.line.index))))
+    return tuple(out)
+
+
+def _strength(analysis: Analysis, mention: Mention) -> Strength:
+    first, last = mention.line.span(mention.first, mention.last)
+    return Strength(
+        stage=cast("DescriptorStage", mention.stage),  # type: ignore[arg-type]
+        low=mention.low, high=mention.high, passage=mention.line.passage, first=first, last=last,
+        said=analysis.transcript.text(first, last),
+        evidence=(Evidence("grammar", mention.detail, float(mention.weight), first, last),),
+    )
