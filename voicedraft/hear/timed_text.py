@@ -19,7 +19,7 @@ from voicedraft.errors import TranscriptError
 from voicedraft.types import Take, Transcript, Word
 
 TAKE_GAP_S = 20.0
-"""Seconds of silence between cues that part two takes: people pause, recorders are stopped (common practice, no source)."""
+"""Seconds of silence between cues that part two takes: recorders are stopped (common practice, no source)."""
 SUFFIXES = (".vtt", ".srt")
 
 _TAG = re.compile(r"<[^<>]*>")
@@ -41,7 +41,7 @@ def read_timed_text(path: Path) -> Transcript:
     try:
         raw = path.read_bytes()
     except OSError as error:
-        raise TranscriptError(f"{path.name} cannot be read ({error.strerror}). Check the file and try again.") from error
+        raise TranscriptError(f"{path.name} cannot be read ({error.strerror}). Check the file.") from error
     return parse_timed_text(_decode(path.name, raw), path.name, hashlib.sha256(raw).hexdigest())
 
 
@@ -74,7 +74,7 @@ def _cues(name: str, text: str, suffix: str) -> list[_Cue]:
         kind = "WebVTT" if suffix == ".vtt" else "SubRip"
         raise TranscriptError(f"{name} is not valid {kind} ({error}). Mend the file or export it again.") from error
     cues: list[_Cue] = []
-    for caption in parsed:
+    for caption in parsed.captions:
         start, end = float(caption.start_in_seconds), float(caption.end_in_seconds)
         start += _milliseconds(caption.start)
         end += _milliseconds(caption.end)

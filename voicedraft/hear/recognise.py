@@ -1,0 +1,146 @@
+"""Windows of speech to words with times: encoded one by one, decoded together, aligned together.
+
+Encoding singly keeps the memory of the encoder's attention (72 MB a layer for 1,500 frames and 8 heads) to one window;
+decoding together reads the decoder's weights once for all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import ctranslate2
+import numpy as np
+import numpy.typing as npt
+from faster_whisper.audio import pad_or_trim
+from faster_whisper.tokenizer import Tokenizer
+from faster_whisper.transcribe import get_compression_ratio, get_suppressed_tokens, merge_punctuations
+
+from voicedraft.hear.speech_model import Device, SpeechModel, load
+from voicedraft.hear.windows import Window
+
+BEAM = 2
+"""Hypotheses held while decoding. Measured: as good as 5 on our sessions at two thirds of the time."""
+SECOND_BEAM = 5
+"""The same for a window that must be heard again."""
+PREPEND, APPEND = "\"'“¿([{-", "\"'.。,，!！?？:：”)]}、"  # faster-whisper's own defaults
+_FRAMES_A_SECOND = 100
+
+Encoded = npt.NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True)
+class HeardWord:
+    """A word as the model wrote it, in seconds of its window."""
+
+    text: str
+    start: float
+    end: float
+    probability: float
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """What the model made of one window, before any guard. `silence` is its own probability of no speech."""
+
+    text: str
+    tokens: tuple[int, ...]
+    log_probability: float
+    """Mean over tokens."""
+    silence: float
+    repetition: float
+    """Ratio of the text's bytes to its zlib-compressed bytes."""
+    seconds: float = 0.0
+    """Length of the window."""
+
+
+class Recogniser:
+    """One loaded model. `recognise` is deterministic for the same windows, words and device."""
+
+    def __init__(self, model: SpeechModel, device: Device, language: str | None) -> None:
+        self.model, self.device = model, device
+        self._whisper = load(model, device)
+        self._language = language
+        self._tokens: Tokenizer | None = None
+
+    @property
+    def tokens(self) -> Tokenizer:
+        """The tokenizer, once the language is known."""
+        if self._tokens is None:
+            english = not self._whisper.model.is_multilingual
+            self._tokens = Tokenizer(
+                self._whisper.hf_tokenizer, self._whisper.model.is_multilingual, task="transcribe",
+                language="en" if english else self._language or "en",
+            )
+        return self._tokens
+
+    def encode(self, window: Window) -> Encoded:
+        """The encoder's output for one window, shape (1, 1500, width); on a GPU its features, for encoding together."""
+        features = pad_or_trim(self._whisper.feature_extractor(window.samples)[..., :-1])[None]
+        if self._language is None and self._whisper.model.is_multilingual:
+            self._language = self._whisper.detect_language(features=features[0])[0]
+        if self.device.kind == "cuda":
+            return np.asarray(features, np.float32)
+        return np.array(self._whisper.encode(features))
+
+    def _stored(self, encoded: Sequence[Encoded]) -> Any:
+        stacked = np.ascontiguousarray(np.concatenate(encoded))
+        if self.device.kind == "cuda":
+            return self._whisper.encode(stacked)
+        return ctranslate2.StorageView.from_array(stacked)
+
+    def decode(
+        self, encoded: Sequence[Encoded], seconds: Sequence[float], hotwords: str, beam: int = BEAM,
+        temperature: float = 0.0,
+    ) -> tuple[list[Result], Any]:
+        """Text of each encoded window, and the stored encoder output for `align`."""
+        stored = self._stored(encoded)
+        prompt = self._whisper.get_prompt(
+            self.tokens, previous_tokens=[], without_timestamps=True, hotwords=hotwords or None
+        )
+        ctranslate2.set_random_seed(0)  # Sampling, where it is asked for, draws the same each time.
+        outputs = self._whisper.model.generate(
+            stored, [prompt] * len(encoded), beam_size=1 if temperature else beam, max_length=self._whisper.max_length,
+            suppress_blank=True, suppress_tokens=get_suppressed_tokens(self.tokens, [-1]), return_scores=True,
+            return_no_speech_prob=True, sampling_temperature=temperature or 1.0, sampling_topk=0 if temperature else 1,
+        )
+        return [self._result(o, s) for o, s in zip(outputs, seconds, strict=True)], stored
+
+    def _result(self, output: Any, seconds: float) -> Result:
+        ids = output.sequences_ids[0]
+        text = self.tokens.decode(ids)
+        return Result(
+            text=text.strip(), tokens=tuple(ids), silence=float(output.no_speech_prob),
+            log_probability=float(output.scores[0]) * len(ids) / (len(ids) + 1),
+            repetition=get_compression_ratio(text) if text else 0.0, seconds=seconds,
+        )
+
+    def align(self, stored: Any, results: Sequence[Result]) -> list[list[HeardWord]]:
+        """The words of each result with their times, by the decoder's attention to the sound."""
+        frames = [int(np.ceil(r.seconds) * _FRAMES_A_SECOND) for r in results]
+        texts = [[t for t in r.tokens if t < self.tokens.eot] for r in results]
+        aligned = self._whisper.find_alignment(self.tokens, texts, stored, frames)
+        out = []
+        for alignment in aligned:
+            merge_punctuations(alignment, PREPEND, APPEND)
+            out.append(list(_words(alignment)))
+        return out
+
+
+def _words(alignment: list[dict[str, Any]]) -> Iterator[HeardWord]:
+    """Pieces that the tokenizer splits off without a blank ("fifty", "-two"; "$9", ".50") are one word again."""
+    held: HeardWord | None = None
+    for item in alignment:
+        text, joined = item["word"].strip(), not item["word"].startswith(" ")
+        if not text:
+            continue
+        start, end, odds = float(item["start"]), float(item["end"]), float(item["probability"])
+        if held is not None and joined:
+            held = HeardWord(held.text + text, held.start, end, min(held.probability, odds))
+            continue
+        if held is not None:
+            yield held
+        held = HeardWord(text, start, end, odds)
+    if held is not None:
+        yield held

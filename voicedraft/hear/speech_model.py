@@ -1,0 +1,114 @@
+"""The speech model: found, verified, loaded once, on the device that is there."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import os
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from voicedraft.errors import ModelError
+from voicedraft.models import file_digest, manifest, model_path
+from voicedraft.progress import Progress
+
+
+@dataclass(frozen=True, slots=True)
+class SpeechModel:
+    """A Whisper model in CTranslate2's format. `digest` names its weights."""
+
+    name: str
+    folder: Path
+    digest: str
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """Where the model runs. `kind` is "cpu" or "cuda", `compute` what CTranslate2 calls its number format."""
+
+    kind: str
+    compute: str
+    threads: int
+
+
+def find_speech_model(name: str) -> SpeechModel:
+    """The model by a manifest name, a folder, or a name that faster-whisper knows (fetched once, kept by it).
+
+    Raises ModelError where it is missing, broken, or cannot be fetched.
+    """
+    if name in manifest():
+        if manifest()[name].kind != "speech":
+            raise ModelError(f"{name} is not a speech model. Choose base, tiny.en or a folder.")
+        folder = model_path(name)
+    elif (folder := Path(name)).is_dir():
+        if not (folder / "model.bin").is_file():
+            raise ModelError(f"The folder {name} holds no model.bin. Give a folder with a CTranslate2 Whisper model.")
+    else:
+        folder = _known_to_faster_whisper(name)
+    files = [p for p in sorted(folder.iterdir()) if p.suffix in (".bin", ".json", ".txt")]
+    parts = [f"{p.name}:{file_digest(p)}" for p in files]
+    return SpeechModel(name, folder, hashlib.sha256("\n".join(parts).encode()).hexdigest())
+
+
+def _known_to_faster_whisper(name: str) -> Path:
+    from faster_whisper.utils import available_models, download_model
+
+    if "/" not in name and name not in available_models():
+        choices = ", ".join(n for n, m in manifest().items() if m.kind == "speech")
+        raise ModelError(f"There is no speech model named {name}. Choose {choices}, a folder, or one that "
+                         f"faster-whisper knows: {', '.join(available_models())}.")
+    with contextlib.suppress(Exception):  # Not there yet: the hub's own errors vary with its version.
+        return Path(download_model(name, local_files_only=True))
+    try:
+        return Path(download_model(name))
+    except Exception as error:
+        raise ModelError(
+            f"The speech model {name} is not on this machine and cannot be fetched ({type(error).__name__}). "
+            "Open the network, give a folder that holds it, or use --model base."
+        ) from error
+
+
+def choose_device(wanted: str, threads: int, progress: Progress) -> Device:
+    """The device asked for, or the processor where it is not there; a fallback is said, never silent."""
+    import ctranslate2
+
+    cores = threads or min(len(os.sched_getaffinity(0)), 8)
+    cpu = Device("cpu", _compute("cpu", ("int8", "int8_float32", "float32")), cores)
+    if wanted not in ("auto", "cpu", "cuda"):
+        raise ModelError(f"There is no device named {wanted}. Choose auto, cpu or cuda.")
+    if wanted == "cpu":
+        return cpu
+    try:
+        count = ctranslate2.get_cuda_device_count()
+    except RuntimeError:
+        count = 0
+    if count == 0:
+        if wanted == "cuda":
+            progress.say("No GPU was found; the processor is used instead.")
+        return cpu
+    return Device("cuda", _compute("cuda", ("float16", "int8_float16", "float32")), cores)
+
+
+def _compute(kind: str, wanted: tuple[str, ...]) -> str:
+    import ctranslate2
+
+    try:
+        able = ctranslate2.get_supported_compute_types(kind)
+    except (RuntimeError, ValueError):
+        return wanted[-1]
+    return next((w for w in wanted if w in able), wanted[-1])
+
+
+def load(model: SpeechModel, device: Device) -> Any:
+    """faster-whisper's model object. Raises ModelError where the weights cannot be loaded on that device."""
+    from faster_whisper import WhisperModel
+
+    try:
+        return WhisperModel(
+            str(model.folder), device=device.kind, compute_type=device.compute, cpu_threads=device.threads,
+            local_files_only=True,
+        )
+    except (RuntimeError, ValueError, OSError) as error:
+        raise ModelError(f"The speech model {model.name} cannot be loaded on {device.kind} ({error}). "
+                         "Try --device cpu, or install the model again.") from error
