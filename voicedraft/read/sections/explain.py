@@ -1,0 +1,101 @@
+"""Why a passage has its section: the share of each reason in the log-odds, and the nearest annotated sentences."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+
+from voicedraft.read.sections import surface as surface_of
+from voicedraft.read.sections.features import VIEWS, names
+from voicedraft.read.sections.labels import LABEL_ROWS, LABELS, PHASE_ROWS, TOPIC_ROWS, Floats
+from voicedraft.read.sections.surface import Sight
+from voicedraft.read.sections.weights import Near, SectionWeights
+from voicedraft.read.sentences import Sentence
+from voicedraft.types import Evidence
+
+KEPT = 6
+"""Reasons kept for a passage."""
+NEAREST = 2
+"""Annotated sentences shown beside it."""
+LEAST = 0.05
+"""A reason under this many log-odds is not worth telling."""
+
+
+@lru_cache(maxsize=1)
+def _groups() -> tuple[tuple[tuple[str, str], ...], Floats, dict[int, int]]:
+    """(kind and detail of each group, (columns, groups) ones, surface column → its group)."""
+    at: dict[tuple[str, str], int] = {}
+    index = []
+    seen: dict[int, int] = {}
+    scores = len(VIEWS) * 15
+    for kind, detail in names():
+        name = (kind, _told(kind, detail))
+        index.append(at.setdefault(name, len(at)))
+    base = 9 * scores
+    for column in range(len(surface_of.NAMES)):
+        seen[column] = index[base + column]
+    rows = np.zeros((len(index), len(at)))
+    rows[np.arange(len(index)), index] = 1.0
+    return tuple(at), rows, seen
+
+
+def _told(kind: str, detail: str) -> str:
+    """One group for all scores of a view, or of a part of the neighbourhood; else the column itself."""
+    if kind == "place":
+        return detail.rsplit(" ", 1)[0] if detail[-1:].isdigit() else detail
+    head = detail.split(":")[0]
+    told = {
+        "sentence": "the sentence's meaning", "context": "the meaning of the sentences around it",
+        "surface": "its cues together", "words": "its words",
+    }
+    return told.get(head, detail if kind in ("cue", "lexicon", "grammar") else head)
+
+
+def directions(weights: SectionWeights) -> Floats:
+    """(features, labels) mean weights of each label over its states."""
+    states = weights.topic @ TOPIC_ROWS.T + weights.phase @ PHASE_ROWS.T
+    result: Floats = states @ (LABEL_ROWS / LABEL_ROWS.sum(axis=0))
+    return result
+
+
+def explain(
+    features: Floats, chances: Floats, chosen: int, direction: Floats, sentence: Sentence, sights: tuple[Sight, ...],
+) -> tuple[Evidence, ...]:
+    """Reasons for label `chosen` of one sentence against the likeliest other, weightiest first.
+
+    features: (columns,) of the sentence; chances: (labels,); direction: as `directions` gives it.
+    """
+    others = [i for i in np.argsort(-chances) if LABELS[i] != LABELS[chosen]]
+    kinds, group_rows, column_group = _groups()
+    shares = (features * (direction[:, chosen] - direction[:, others[0]])) @ group_rows
+    where: dict[int, Sight] = {}
+    for sight in sights:
+        where.setdefault(column_group[sight.column], sight)
+    out = []
+    for g in np.argsort(-np.abs(shares)):
+        kind, detail = kinds[g]
+        if len(out) == KEPT or abs(shares[g]) < LEAST:
+            break
+        if detail == "always":
+            continue
+        first, last = sentence.first, sentence.last
+        if g in where:
+            first, last = sentence.word_at(where[g].first), sentence.word_at(max(0, where[g].last - 1)) + 1
+        out.append(Evidence(kind, detail, round(float(shares[g]), 2), first, last))
+    return tuple(out)
+
+
+def nearest(vectors: Floats, near: Near) -> list[tuple[tuple[float, str, str], ...]]:
+    """For each sentence vector, (likeness, annotated label, annotated sentence) of the nearest annotated ones."""
+    known = near.vectors.astype(np.float32)
+    known /= np.maximum(np.linalg.norm(known, axis=1, keepdims=True), 1e-9)
+    own = (vectors @ near.projection).astype(np.float32)
+    own /= np.maximum(np.linalg.norm(own, axis=1, keepdims=True), 1e-9)
+    alike = own @ known.T
+    out = []
+    for row in alike:
+        best = np.argpartition(-row, NEAREST)[:NEAREST]
+        best = best[np.argsort(-row[best])]
+        out.append(tuple((float(row[i]), near.labels[i], near.texts[i]) for i in best))
+    return out

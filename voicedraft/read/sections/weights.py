@@ -1,0 +1,115 @@
+"""The learned weights of the sections: what they are, and reading and writing them as one small file."""
+
+from __future__ import annotations
+
+import io
+import json
+import zipfile
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+
+from voicedraft.errors import ModelError
+from voicedraft.read.sections.labels import Floats
+
+FILE = Path(__file__).resolve().parents[1] / "weights" / "sections.npz"
+
+
+@dataclass(frozen=True, eq=False)
+class Near:
+    """Annotated sentences to show beside a passage. `vectors`: (sentences, d) int8 after `projection` (384, d)."""
+
+    texts: tuple[str, ...]
+    labels: tuple[str, ...]
+    vectors: np.ndarray[tuple[int, int], np.dtype[np.int8]]
+    projection: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class SectionWeights:
+    """`maps[view]`: (columns, OUT). `words`: word → row of `word_weights` (words, OUT).
+
+    `topic`, `phase`: (features, topics) and (features, phases). `topic_moves`: (2, topics, topics), `phase_moves`:
+    (2, phases, phases); `topic_start`, `phase_start`. `temperature` divides the log-odds of the shown confidence;
+    `look_first` is the confidence under which a passage should be looked at first.
+    """
+
+    maps: dict[str, Floats]
+    words: dict[str, int]
+    word_weights: Floats
+    topic: Floats
+    phase: Floats
+    topic_moves: Floats
+    phase_moves: Floats
+    topic_start: Floats
+    phase_start: Floats
+    temperature: float
+    look_first: float
+    near: Near | None = None
+
+
+_ARRAYS = ("topic", "phase", "topic_moves", "phase_moves", "topic_start", "phase_start")
+
+
+def save(weights: SectionWeights, file: Path) -> None:
+    """Write the weights; equal weights give equal bytes (fixed order and dates, float32, words as int8 steps)."""
+    step = float(np.abs(weights.word_weights).max()) / 127 or 1.0
+    arrays: dict[str, np.ndarray] = {f"map_{k}": v.astype(np.float32) for k, v in sorted(weights.maps.items())}
+    arrays |= {name: np.asarray(getattr(weights, name), np.float32) for name in _ARRAYS}
+    arrays["word_weights"] = np.round(weights.word_weights / step).astype(np.int8)
+    arrays["scalars"] = np.array([step, weights.temperature, weights.look_first], np.float64)
+    texts = {"words": list(weights.words)}
+    if weights.near is not None:
+        arrays["near_vectors"] = weights.near.vectors
+        arrays["near_projection"] = weights.near.projection.astype(np.float32)
+        texts |= {"near_texts": list(weights.near.texts), "near_labels": list(weights.near.labels)}
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
+        for name, array in arrays.items():
+            buffer = io.BytesIO()
+            np.lib.format.write_array(buffer, array, allow_pickle=False)
+            _put(archive, name + ".npy", buffer.getvalue())
+        _put(archive, "texts.json", json.dumps(texts, ensure_ascii=False, separators=(",", ":")).encode())
+
+
+def _put(archive: zipfile.ZipFile, name: str, data: bytes) -> None:
+    entry = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
+    entry.compress_type = zipfile.ZIP_DEFLATED
+    archive.writestr(entry, data, compresslevel=9)
+
+
+def load(file: Path) -> SectionWeights:
+    """Read the weights. Raises ModelError naming the file where it is missing or broken."""
+    try:
+        with zipfile.ZipFile(file) as archive:
+            texts = json.loads(archive.read("texts.json"))
+            arrays = {
+                name[:-4]: np.lib.format.read_array(io.BytesIO(archive.read(name)), allow_pickle=False)
+                for name in archive.namelist() if name.endswith(".npy")
+            }
+        return _made(arrays, texts)
+    except (OSError, KeyError, ValueError, zipfile.BadZipFile) as error:
+        raise ModelError(f"The section weights {file.name} cannot be read ({error}). Install voicedraft again, or run "
+                         "`python -m voicedraft.train.sections` in a checkout.") from error
+
+
+def _made(arrays: dict[str, np.ndarray], texts: dict[str, list[str]]) -> SectionWeights:
+    step, temperature, look_first = (float(x) for x in arrays["scalars"])
+    near = None
+    if "near_vectors" in arrays:
+        near = Near(tuple(texts["near_texts"]), tuple(texts["near_labels"]), arrays["near_vectors"],
+                    arrays["near_projection"].astype(np.float64))
+    return SectionWeights(
+        maps={k[4:]: v.astype(np.float64) for k, v in arrays.items() if k.startswith("map_")},
+        words={w: i for i, w in enumerate(texts["words"])},
+        word_weights=arrays["word_weights"].astype(np.float64) * step,
+        **{name: arrays[name].astype(np.float64) for name in _ARRAYS},
+        temperature=temperature, look_first=look_first, near=near,
+    )
+
+
+@lru_cache(maxsize=1)
+def shipped() -> SectionWeights:
+    """The shipped weights, read once."""
+    return load(FILE)
