@@ -1,0 +1,203 @@
+"""What the classifiers see of a mention: cues in its clause, words on either side, grammar, history, vectors."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from voicedraft.read.descriptors.cues import Cue
+from voicedraft.read.descriptors.tag_features import governor
+from voicedraft.read.descriptors.terms import key
+from voicedraft.read.descriptors.tokens import Token, Tokens
+
+Floats = npt.NDArray[np.float32]
+DENSE = 7
+"""Vectors of each mention: span, before, after, segment, sentence, sentence before, sentence after."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mention:
+    """A possible flavour over tokens `[first, last)`. `odds`: the tagger's log-odds of a flavour here."""
+
+    first: int
+    last: int
+    key: tuple[str, ...]
+    odds: float
+    source: str
+    """lexicon, tagger, or repeat (the same words were taken for a flavour elsewhere in the session)."""
+
+
+def context_features(
+    row: Tokens, mentions: Sequence[Mention], cues: Sequence[Sequence[Cue]]
+) -> tuple[list[list[str]], Floats]:
+    """Feature names and stacked vectors (n, 7 × 384) of each mention. `mentions` are sorted by place."""
+    firsts = [m.first for m in mentions]
+    out: list[list[str]] = []
+    dense = np.zeros((len(mentions), DENSE, row.vectors.shape[1] if len(row.rows) else 384), np.float32)
+    history: dict[str, list[tuple[str, str, int]]] = {}
+    for n, m in enumerate(mentions):
+        names = _names(row, mentions, n, cues)
+        names += _history(row, m, history, n)
+        out.append(names)
+        _vectors(row, m, dense[n])
+    del firsts
+    return out, dense.reshape(len(mentions), -1)
+
+
+def _names(row: Tokens, mentions: Sequence[Mention], n: int, cues: Sequence[Sequence[Cue]]) -> list[str]:
+    rows, m = row.rows, mentions[n]
+    head = rows[m.last - 1]
+    s = head.sentence
+    begin, end = row.bounds[s]
+    passage = row.passage(m.first)
+    section = passage.section if passage else "-"
+    names = ["b", f"sec={section}", f"stage={passage.stage if passage else None}", f"src={m.source}",
+             f"odds={min(6, max(-6, round(m.odds)))}", f"words={m.last - m.first}"]
+    covered = row.lexical[m.first]
+    if covered is not None:
+        form = covered[0].form
+        names += [f"lexk={form.kind}", f"amb={form.term.ambiguous}", f"fam={form.term.family}"]
+    same = [k for k in range(max(0, n - 12), min(len(mentions), n + 12)) if begin <= mentions[k].first < end]
+    names += [f"many={min(5, len(same))}", f"order={min(4, same.index(n))}", f"lastm={same[-1] == n}"]
+    for cue in cues[s]:
+        if cue.first < m.last and cue.last > m.first and cue.first >= m.first and cue.last <= m.last:
+            continue
+        names += _cue_names(row, m, cue, mentions, same)
+    names += _neighbour_cues(row, cues, s, mentions)
+    names += _word_names(rows, m, begin, end)
+    names += _grammar(rows, head)
+    return names
+
+
+def _gap(rows: Sequence[Token], m: Mention, first: int, last: int, mentions: Sequence[Mention],
+         same: Sequence[int]) -> tuple[str, int, int]:
+    """Side of a stretch, segments in between, other mentions in between."""
+    if first >= m.last:
+        side, low, high = "A", m.last, first
+    elif last <= m.first:
+        side, low, high = "B", last, m.first
+    else:
+        return "O", 0, 0
+    segments = abs(rows[first].segment - rows[m.last - 1].segment)
+    between = sum(1 for k in same if low <= mentions[k].first < high)
+    return side, min(3, segments), min(2, between)
+
+
+def _cue_names(row: Tokens, m: Mention, cue: Cue, mentions: Sequence[Mention], same: Sequence[int]) -> list[str]:
+    side, segments, between = _gap(row.rows, m, cue.first, cue.last, mentions, same)
+    near = cue.first - m.last if side == "A" else m.first - cue.last
+    kind, group = cue.kind, cue.group
+    out = [f"c:{kind}:{side}{segments}{between}", f"c:{kind}:{side}", f"c:{kind}:{between}", f"c:{kind}",
+           f"c:{kind}.{group}:{side}{segments}", f"c:{kind}:{side}:{'adj' if near <= 1 else 'near' if near <= 4 else 'far'}"]
+    if segments == 0:
+        out.append(f"c0:{kind}:{side}{between}")
+    return out
+
+
+def _neighbour_cues(row: Tokens, cues: Sequence[Sequence[Cue]], s: int, mentions: Sequence[Mention]) -> list[str]:
+    """Cues of the sentences on either side, and whether those hold mentions of their own."""
+    out: list[str] = []
+    for step, mark in ((-1, "P"), (1, "N")):
+        k = s + step
+        if not 0 <= k < len(row.bounds) or row.analysis.sentences[k].take != row.analysis.sentences[s].take:
+            out.append(f"{mark}:none")
+            continue
+        begin, end = row.bounds[k]
+        own = any(begin <= m.first < end for m in mentions)
+        out += [f"{mark}:own={own}", f"{mark}:short={end - begin < 7}", f"{mark}:last={row.rows[end - 1].text}"]
+        out += [f"{mark}:{c.kind}" for c in cues[k]] + [f"{mark}:{c.kind}:own={own}" for c in cues[k]]
+        if not own:
+            out += [f"{mark}w:{t.lemma}" for t in row.rows[begin:end] if not t.punct]
+    return out
+
+
+def _word_names(rows: Sequence[Token], m: Mention, begin: int, end: int) -> list[str]:
+    out: list[str] = []
+    seg = rows[m.last - 1].segment
+    for i in range(begin, end):
+        if m.first <= i < m.last:
+            continue
+        t = rows[i]
+        d = i - m.last + 1 if i >= m.last else i - m.first
+        side = "A" if d > 0 else "B"
+        if t.punct:
+            if abs(d) == 1:
+                out.append(f"{side}p={t.text}")
+            continue
+        out.append(f"S:{t.lemma}")
+        gap = abs(t.segment - seg)
+        out.append(f"{side}{min(2, gap)}:{t.lemma}")
+        if abs(d) <= 3:
+            out.append(f"{d}:{t.lower}")
+        if abs(d) <= 6:
+            out.append(f"{side}6:{t.lemma}")
+    for i in range(max(begin, m.first - 6), min(end, m.last + 6) - 1):
+        if not (m.first <= i < m.last or m.first <= i + 1 < m.last):
+            side = "A" if i >= m.last else "B"
+            out.append(f"{side}b:{rows[i].lower}_{rows[i + 1].lower}")
+    out.append(f"q={rows[end - 1].text if rows[end - 1].punct else '-'}")
+    return out
+
+
+def _grammar(rows: Sequence[Token], head: Token) -> list[str]:
+    verb, relation = governor(list(rows), head.index)
+    out = [f"dep={head.dep}", f"rel={relation}", f"gl={verb.lemma}", f"g={relation}/{verb.lemma}", f"gt={relation}/{verb.tag}"]
+    kids = [rows[k] for k in verb.children]
+    out += [f"gk={k.dep}/{k.lemma}" for k in kids if k.dep in
+            ("neg", "aux", "advmod", "prt", "nsubj", "acomp", "mark", "dobj", "attr", "expl", "det")]
+    out += [f"hk={rows[k].dep}/{rows[k].lemma}" for k in head.children if rows[k].dep in
+            ("det", "amod", "neg", "advmod", "poss", "relcl", "predet", "quantmod", "cc", "preconj", "acl")]
+    up = rows[verb.head]
+    out += [f"ggl={up.lemma}", f"gdep={verb.dep}"]
+    if any(k.dep == "neg" for k in kids):
+        out.append(f"gneg:{relation}")
+    return out
+
+
+def _history(row: Tokens, m: Mention, history: dict[str, list[tuple[str, str, int]]], n: int) -> list[str]:
+    """Whether the same head word came up before: in this stage, in an earlier one, off the leaf."""
+    passage = row.passage(m.first)
+    stage = str(passage.stage) if passage else "-"
+    head = m.key[-1] if m.key else ""
+    seen = history.setdefault(head, [])
+    out = [f"seen={min(3, len(seen))}"]
+    if seen:
+        stages = {s for s, _, _ in seen}
+        out += [f"seen:{'same' if stage in stages else 'other'}", f"seen:{'pre' if 'prelight' in stages else ''}"
+                f"{'1' if 'first' in stages else ''}{'2' if 'second' in stages else ''}>{stage}"]
+    else:
+        out.append("seen:new")
+    seen.append((stage, "", n))
+    return out
+
+
+def _vectors(row: Tokens, m: Mention, into: Floats) -> None:
+    s = row.rows[m.last - 1].sentence
+    begin, end = row.bounds[s]
+    v = row.vectors
+    into[0] = v[m.first : m.last].mean(axis=0)
+    if m.first > begin:
+        into[1] = v[max(begin, m.first - 4) : m.first].mean(axis=0)
+    if m.last < end:
+        into[2] = v[m.last : min(end, m.last + 4)].mean(axis=0)
+    seg = row.rows[m.last - 1].segment
+    a, b = m.first, m.last
+    while a > begin and row.rows[a - 1].segment == seg:
+        a -= 1
+    while b < end and row.rows[b].segment == seg:
+        b += 1
+    into[3] = v[a:b].mean(axis=0)
+    scale = float(np.sqrt((v**2).sum(axis=1).mean())) if len(v) else 1.0
+    into[4] = row.sentence_vectors[s] * scale
+    if s > 0:
+        into[5] = row.sentence_vectors[s - 1] * scale
+    if s + 1 < len(row.bounds):
+        into[6] = row.sentence_vectors[s + 1] * scale
+
+
+def mention_key(row: Tokens, first: int, last: int) -> tuple[str, ...]:
+    """The key of the words of `[first, last)`."""
+    return key(" ".join(t.text for t in row.rows[first:last]))

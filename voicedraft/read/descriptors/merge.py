@@ -1,0 +1,79 @@
+"""From mentions to entries: one for each term and stage; the speaker's latest word wins."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from voicedraft.types import DescriptorStage, Evidence, Intensity, Status
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One mention taken for an entry. `cued`: an intensity was said in words, not only the plain flavour."""
+
+    term: str
+    key: tuple[str, ...]
+    stage: DescriptorStage
+    status: Status
+    intensity: Intensity
+    cued: bool
+    passage: str
+    first: int
+    last: int
+    said: str
+    confidence: float
+    evidence: tuple[Evidence, ...] = ()
+
+
+@dataclass(slots=True)
+class Entry:
+    """What stands of a term in a stage so far."""
+
+    said: Said
+    spans: list[tuple[int, int]] = field(default_factory=list)
+
+
+def related(a: Sequence[str], b: Sequence[str]) -> bool:
+    """Whether one term is the other with fewer or more modifiers: "oak" and "charred oak"."""
+    one, two = set(a), set(b)
+    return bool(one) and bool(two) and (one <= two or two <= one)
+
+
+def merge(mentions: Sequence[Said]) -> list[Entry]:
+    """Entries in the order in which they were first said. `mentions` are in time order."""
+    entries: list[Entry] = []
+    for said in mentions:
+        found = _same(entries, said)
+        if found is None:
+            entries.append(Entry(said))
+        else:
+            _update(found, said)
+    return entries
+
+
+def _same(entries: Sequence[Entry], said: Said) -> Entry | None:
+    """The entry of the same stage and words, else the latest that is the same with fewer or more modifiers."""
+    here = [e for e in entries if e.said.stage == said.stage]
+    for entry in here:
+        if set(entry.said.key) == set(said.key):
+            return entry
+    for entry in reversed(here):
+        if related(entry.said.key, said.key):
+            return entry
+    return None
+
+
+def _update(entry: Entry, said: Said) -> None:
+    """The later word decides status and, where it says one, intensity; the longer name stays."""
+    old = entry.said
+    longer = said if len(said.key) > len(old.key) else old
+    if said.status != "present":
+        intensity = old.intensity
+    else:
+        intensity = said.intensity if said.cued or old.status != "present" else old.intensity
+    latest = said if said.status != old.status or said.cued else old
+    other = old if latest is said else said
+    entry.spans.append((other.first, other.last))
+    entry.said = replace(latest, term=longer.term, key=longer.key, intensity=intensity,
+                         confidence=max(old.confidence, said.confidence) if said.status == old.status else said.confidence)

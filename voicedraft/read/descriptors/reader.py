@@ -1,0 +1,176 @@
+"""The steps of reading descriptors, in order: tokens, tags, mentions, what is said of each, entries."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import cast
+
+import numpy as np
+import numpy.typing as npt
+
+from voicedraft.lexicon import Lexicon
+from voicedraft.read.analysis import Analysis
+from voicedraft.read.descriptors.context import Mention, context_features
+from voicedraft.read.descriptors.cues import Cue, CueFinder
+from voicedraft.read.descriptors.lexical import Matcher, modifier_classes
+from voicedraft.read.descriptors.mentions import find_mentions
+from voicedraft.read.descriptors.merge import Entry, Said, merge
+from voicedraft.read.descriptors.places import PlaceFinder, place_features
+from voicedraft.read.descriptors.tag_features import token_features
+from voicedraft.read.descriptors.terms import written
+from voicedraft.read.descriptors.tokens import Tokens, tokens
+from voicedraft.read.descriptors.weights import DescriptorWeights, Linear, shipped
+from voicedraft.types import Descriptor, DescriptorStage, Evidence, Intensity, Passage, Status
+
+Floats = npt.NDArray[np.float32]
+_STAGES: dict[str, DescriptorStage] = {"first": "first", "second": "second", "final": "final", "after": "room"}
+
+
+class Tools:
+    """The lexicon made ready for matching; built once for a lexicon."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self.lexicon = lexicon
+        self.matcher = Matcher(lexicon)
+        self.cues = CueFinder(lexicon)
+        self.places = PlaceFinder(lexicon)
+        self.classes = modifier_classes(lexicon)
+        keep = lexicon.tables.get("modifiers", {}).get("keep", {})
+        self.of_heads = frozenset(keep.get("of_heads", ()))
+
+
+_TOOLS: dict[int, Tools] = {}
+
+
+def tools(lexicon: Lexicon) -> Tools:
+    """The tools of a lexicon, made once."""
+    found = _TOOLS.get(id(lexicon))
+    if found is None or found.lexicon is not lexicon:
+        _TOOLS.clear()
+        found = _TOOLS[id(lexicon)] = Tools(lexicon)
+    return found
+
+
+@dataclass(frozen=True)
+class Seen:
+    """Everything that the classifiers see of a session."""
+
+    row: Tokens
+    mentions: list[Mention]
+    cues: list[list[Cue]]
+    features: list[list[str]]
+    dense: Floats
+    place_features: list[list[str]]
+
+
+def tag_dense(row: Tokens, projection: Floats) -> Floats:
+    """(n, 3k): the projected vector of each token, of the one before and of the one after."""
+    flat = row.vectors @ projection
+    edge = np.zeros((1, flat.shape[1]), np.float32)
+    if not len(flat):
+        return np.zeros((0, 3 * flat.shape[1]), np.float32)
+    return np.hstack([flat, np.vstack([edge, flat[:-1]]), np.vstack([flat[1:], edge])])
+
+
+def tag(row: Tokens, kit: Tools, tagger: Linear, projection: Floats) -> Floats:
+    """(n, 3) log-probabilities of outside, beginning and inside of a flavour's name."""
+    return tagger.log_probabilities(token_features(row, kit.matcher, kit.classes), tag_dense(row, projection))
+
+
+def see(row: Tokens, kit: Tools, scores: Floats, bias: float) -> Seen:
+    """Mentions and their features, from the tagger's scores."""
+    found = find_mentions(row, scores, bias, kit.classes, kit.of_heads)
+    cues = kit.cues.find([t.lower for t in row.rows], row.bounds)
+    features, dense = context_features(row, found, cues)
+    return Seen(row, found, cues, features, dense, place_features(row, found, kit.places.find(row)))
+
+
+def read(
+    analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon, weights: object = None
+) -> tuple[Descriptor, ...]:
+    """Descriptors in the order in which they were first said."""
+    learned = weights if isinstance(weights, DescriptorWeights) else shipped()
+    kit = tools(lexicon)
+    row = tokens(analysis, passages, kit.matcher)
+    if not row.rows:
+        return ()
+    scores = tag(row, kit, learned.tagger, learned.projection)
+    seen = see(row, kit, scores, learned.tag_bias)
+    return tuple(_descriptor(e, lexicon, kit) for e in merge(judge(seen, kit, learned)))
+
+
+def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
+    """The mentions that are entries, with stage, status and intensity."""
+    if not seen.mentions:
+        return []
+    status = np.exp(learned.status.log_probabilities(seen.features, seen.dense))
+    intensity = learned.intensity.log_probabilities(seen.features, seen.dense)
+    place = learned.place.log_probabilities(seen.place_features)
+    out: list[Said] = []
+    for n, mention in enumerate(seen.mentions):
+        passage = seen.row.passage(mention.first)
+        entry = 1.0 - float(status[n, 0])
+        if passage is None or passage.stage is None or entry < learned.threshold:
+            continue
+        if passage.stage == "prelight":
+            stage = cast(DescriptorStage, learned.place.labels[int(place[n].argmax())])
+        else:
+            stage = _STAGES[passage.stage]
+        kind = learned.status.labels[1 + int(status[n, 1:].argmax())]
+        step = learned.intensity.labels[int(intensity[n].argmax())]
+        out.append(_said(seen, n, passage, stage, cast(Status, kind), cast(Intensity, step), entry, kit))
+    return out
+
+
+def _said(
+    seen: Seen, n: int, passage: Passage, stage: DescriptorStage, status: Status, intensity: Intensity,
+    confidence: float, kit: Tools,
+) -> Said:
+    row, mention = seen.row, seen.mentions[n]
+    first, last = row.rows[mention.first].word, row.rows[mention.last - 1].word + 1
+    a, b = _clause(row, mention)
+    evidence = [Evidence("model", f"{status}, {confidence:.2f} sure that it is an entry", confidence, first, last)]
+    sentence = row.rows[mention.first].sentence
+    for cue in seen.cues[sentence]:
+        if cue.kind in (status, intensity) and (cue.last <= mention.first or cue.first >= mention.last):
+            words = " ".join(t.text for t in row.rows[cue.first : cue.last])
+            evidence.append(Evidence("cue", f"{cue.kind}: {words}", 0.0, row.rows[cue.first].word,
+                                     row.rows[cue.last - 1].word + 1))
+    return Said(
+        term=written(row, mention.first, mention.last), key=mention.key, stage=stage, status=status,
+        intensity=intensity, cued=intensity != "medium", passage=passage.id, first=first, last=last,
+        said=row.analysis.transcript.text(a, b), confidence=round(confidence, 3), evidence=tuple(evidence),
+    )
+
+
+def _clause(row: Tokens, mention: Mention) -> tuple[int, int]:
+    """Words of the stretch between marks that holds the mention."""
+    begin, end = row.bounds[row.rows[mention.first].sentence]
+    a, b = mention.first, mention.last
+    while a > begin and row.rows[a - 1].segment == row.rows[mention.first].segment:
+        a -= 1
+    while b < end and row.rows[b].segment == row.rows[mention.last - 1].segment:
+        b += 1
+    return row.rows[a].word, row.rows[b - 1].word + 1
+
+
+def _descriptor(entry: Entry, lexicon: Lexicon, kit: Tools) -> Descriptor:
+    said = entry.said
+    return Descriptor(
+        term=said.term, family=family(said.term, lexicon, kit), stage=said.stage, status=said.status,
+        intensity=said.intensity if said.status == "present" else None, passage=said.passage,
+        first=said.first, last=said.last, said=said.said, confidence=said.confidence, evidence=said.evidence,
+        other_spans=tuple(entry.spans),
+    )
+
+
+def family(term: str, lexicon: Lexicon, kit: Tools) -> str:
+    """Family of a listed term, else that of the listed term with the same last word, else "other"."""
+    found = lexicon.family(term)
+    if found is None:
+        last = term.split()[-1] if term.split() else ""
+        found = lexicon.family(last) or kit.matcher.heads.get(last)
+    return found or "other"
+
+
