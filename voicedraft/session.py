@@ -18,7 +18,7 @@ from voicedraft.lexicon import load_lexicon
 from voicedraft.paths import user_lexicon
 from voicedraft.progress import Progress, RichProgress, SilentProgress
 from voicedraft.read import read
-from voicedraft.read.sections import look_first
+from voicedraft.read.sections import shipped
 from voicedraft.types import Transcript
 
 
@@ -59,7 +59,8 @@ def draft_session(
     with progress:
         transcript = hear(inputs, hear_options, lexicon, progress)
     reading = read(transcript, lexicon)
-    review = compose(reading, look_first(reading.passages))
+    unsure = [p.id for p in reading.passages if p.confidence < shipped().look_first]
+    review = compose(reading, unsure)
     paths = source_paths(inputs, transcript)
     files = write_draft(review, directory, sound_links(paths, directory))
     write_text(directory / READING, to_json(review))
