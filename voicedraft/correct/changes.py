@@ -5,13 +5,23 @@ Positions of words are offsets within the passage as it stands now. The journal 
 
 from __future__ import annotations
 
+import unicodedata
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from voicedraft.types import DescriptorStage, Intensity, PairingKind, Section, Stage, Status
 
-Text = Annotated[str, Field(min_length=1, max_length=200, pattern=r"\S")]
+
+def printable(text: str) -> str:
+    """A text without control characters or halves of characters. Raises ValueError where there are any."""
+    if any(unicodedata.category(c) in ("Cc", "Cs") for c in text.replace("\n", " ").replace("\t", " ")):
+        raise ValueError("holds characters that cannot be printed")
+    return text
+
+
+Plain = Annotated[str, AfterValidator(printable)]
+Text = Annotated[Plain, Field(min_length=1, max_length=200, pattern=r"\S")]
 PassageId = Annotated[str, Field(min_length=1, max_length=60)]
 Offset = Annotated[int, Field(ge=0, le=100_000)]
 Third = Literal["first", "second", "final"]
@@ -78,7 +88,7 @@ class Fix(_Change):
     passage: PassageId
     first: Offset
     last: Offset
-    text: Annotated[str, Field(min_length=1, max_length=2000, pattern=r"\S")]
+    text: Annotated[Plain, Field(min_length=1, max_length=2000, pattern=r"\S")]
 
 
 class Revert(_Change):
@@ -100,7 +110,7 @@ class DescriptorValue(_Change):
     stage: DescriptorStage
     status: Status = "present"
     intensity: Intensity | None = None
-    family: Annotated[str, Field(max_length=60)] = ""
+    family: Annotated[Plain, Field(max_length=60)] = ""
 
 
 class DescriptorAdd(_Change):

@@ -8,7 +8,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from voicedraft.correct.apply.rule import Deed, Prepared, at, dump, where, words_of
-from voicedraft.correct.changes import FactClear, FactSet
+from voicedraft.correct.changes import FactClear, FactSet, printable
 from voicedraft.correct.errors import CorrectionError
 from voicedraft.correct.state import State
 from voicedraft.draft.document import BoxPrice, FactEntry, Money
@@ -40,13 +40,16 @@ def checked(name: str, value: Any) -> Any:
 
 
 def _wrong(name: str, value: Any, wanted: str) -> CorrectionError:
-    return CorrectionError(f"{FACT_NAMES.get(name, name)} cannot be {str(value)[:60]!r}: give {wanted}.")
+    return CorrectionError(f"{FACT_NAMES.get(name, name)} cannot be {ascii(value)[:60]}: give {wanted}.")
 
 
 def _text(name: str, value: Any) -> str:
     if not isinstance(value, str) or not value.strip() or len(value) > LONGEST:
         raise _wrong(name, value, f"a name of up to {LONGEST} letters")
-    return " ".join(value.split())
+    try:
+        return " ".join(printable(value).split())
+    except ValueError as error:
+        raise _wrong(name, value, "a name that can be printed") from error
 
 
 def _number(name: str, value: Any) -> float:
