@@ -53,10 +53,17 @@ def read_facts(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon
     names = read_cigar(start)
     own = [t.text for t in tokenise_text(names[0].value)] if names else []
     claims += names
-    told = mark(start, vitola.value if vitola else None, own)
+    told = mark(start, _lexicon_name(start, vitola), own)
     for _, rule in RULES:
         claims += rule(told)
     return _facts(analysis, told, claims)
+
+
+def _lexicon_name(start: Session, vitola: Claim | None) -> str | None:
+    if vitola is None:
+        return None
+    hits = start.words.vitolas.find(tokenise_text(vitola.value))
+    return hits[0].value.name if hits else None
 
 
 def _facts(analysis: Analysis, told: Session, claims: Sequence[Claim]) -> dict[str, Fact]:

@@ -26,7 +26,7 @@ class Run:
     @property
     def text(self) -> str:
         text = self.line.said(self.first, self.last)
-        return text.removesuffix("'s").removesuffix("’s")
+        return text.removesuffix("'s").removesuffix("’s").removeprefix("The ")
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -36,7 +36,10 @@ class Run:
 def read_cigar(session: Session) -> list[Claim]:
     """One claim "cigar": maker and line as spoken."""
     lines = [x for x in session.lines if x.section in ("background", "aside", "value", "verdict") and x.index >= 0]
-    if session.blind and session.revealed < len(session.lines):
+    before = [x for x in lines if x.index < session.revealed and x.section == "background"]
+    if session.blind and session.revealed < len(session.lines) and not any(
+        r.strength >= 2 for x in before for r in _own(x)
+    ):
         lines = [x for x in lines if x.index >= session.revealed - 1]
     anchor = next(((k, runs) for k, x in enumerate(lines) if x.section == "background" and (runs := _own(x))), None)
     if anchor is None:
@@ -44,11 +47,16 @@ def read_cigar(session: Session) -> list[Claim]:
     start, runs = anchor
     for line in lines[start + 1 : start + 1 + _WINDOW]:
         if line.section == "background":
-            runs += [r for r in _own(line) if r.strength >= 2]
+            runs += [r for r in _own(line) if r.strength >= 2 or (_alone(r) and len(runs) == 1 and _alone(runs[0]))]
     maker, name = _parts(runs)
     if name is not None:
         name = _amended(lines[start:], maker, name)
     return _claim(session, maker, name)
+
+
+def _alone(run: Run) -> bool:
+    """The name is its whole sentence."""
+    return len(run.line.tokens) - (run.last - run.first) <= 1
 
 
 def _claim(session: Session, maker: Run | None, name: Run | None) -> list[Claim]:
@@ -137,7 +145,7 @@ def _judge(line: Line, first: int, last: int) -> Run | None:
     name = [h for h in line.find("name.line", low, first) if first - h.last <= 2]
     if after:
         return Run(line, first, last, "maker", 3)
-    if maker and (not name or maker[-1].last >= name[-1].last):
+    if maker and (not name or maker[-1].last > name[-1].last or maker[-1].first < name[-1].first):
         return Run(line, first, last, "maker", 2)
     if name:
         return Run(line, first, last, "line", 3)
@@ -178,7 +186,7 @@ def _parts(found: Sequence[Run]) -> tuple[Run | None, Run | None]:
     """(maker, line) of the runs in order of speech; a correction within a sentence replaces."""
     makers = [r for r in found if r.kind == "maker"]
     names = _corrected([r for r in found if r.kind == "line"])
-    plain = _corrected([r for r in found if r.kind == "plain"])
+    plain = _corrected(_whole([r for r in found if r.kind == "plain"]))
     maker = makers[0] if makers else None
     if names:
         if maker is None:
@@ -188,9 +196,19 @@ def _parts(found: Sequence[Run]) -> tuple[Run | None, Run | None]:
         return maker, None
     first = plain[0]
     same = [p for p in plain if p.line is first.line]
+    if maker is None and _alone(first) and len(plain) > 1 and plain[1].line is not first.line:
+        return first, plain[1]
     if maker is None and len(same) > 1 and same[1].first - first.last <= 2 and not set(same[1].words) & set(first.words):
         return first, same[1]
     return maker, _longest(same, maker)
+
+
+def _whole(found: Sequence[Run]) -> list[Run]:
+    """Without false starts: "a Dun, a Dunmarrow, the Dunmarrow Harmattan"."""
+    return [
+        r for k, r in enumerate(found)
+        if not any(n.line is r.line and n.text.startswith(r.text) for n in found[k + 1 :])
+    ]
 
 
 def _longest(names: Sequence[Run], maker: Run | None) -> Run:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -11,8 +12,10 @@ from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
 from voicedraft.read.facts.leaves import leaf_names
 from voicedraft.read.numbers import Currencies, Quantities, Token, read_quantities
+from voicedraft.read.numbers.cardinal import cardinals
 from voicedraft.read.numbers.phrases import Hit, Phrases, flags
-from voicedraft.read.numbers.tokens import fold, tokenise
+from voicedraft.read.numbers.tokens import fold, tokenise, tokenise_text
+from voicedraft.read.sentences import Sentence
 from voicedraft.types import Passage
 
 
@@ -27,6 +30,7 @@ class Words:
         self.trade = lexicon.table("trade")
         self._facts = lexicon.table("facts")
         self.currencies = Currencies(self.trade)
+        self.vitolas = Phrases(_vitolas(self.trade.get("vitola", {})))
         self.leaves = leaf_names(self.trade)
         self.places = Phrases({
             fold(word): (code, loose)
@@ -34,12 +38,8 @@ class Words:
             for word in words
         })
         self.never_names = frozenset(fold(w) for w in self._facts["name"]["never"])
+        self.other_adjectives = frozenset(self._facts["other_adjectives"])
         self._compiled: dict[str, Phrases[str]] = {}
-        self.vitolas = Phrases({
-            fold(alias): name
-            for name, entry in self.trade.get("vitola", {}).items()
-            for alias in (name, *(a for a in entry.get("aliases", ()) if len(a) > 2))
-        })
 
     def __getitem__(self, path: str) -> Phrases[str]:
         """The list at `path` of facts.toml, "price.single" for instance."""
@@ -49,6 +49,26 @@ class Words:
                 table = table[part]
             self._compiled[path] = flags(table)
         return self._compiled[path]
+
+
+@dataclass(frozen=True, slots=True)
+class Vitola:
+    """A size name as said, singular, and the lexicon's name for it."""
+
+    said: str
+    name: str
+
+
+def _vitolas(table: Mapping[str, Any]) -> dict[str, Vitola]:
+    """Size names and their other names; numbers ("sixty") and letters are left out."""
+    out: dict[str, Vitola] = {}
+    for name, entry in table.items():
+        for alias in entry.get("aliases", ()):
+            plural = fold(alias) in (fold(name) + "s", fold(name) + "es")
+            if len(alias) > 2 and not cardinals(tokenise_text(alias)):
+                out[fold(alias)] = Vitola(name if plural else alias, name)
+        out[fold(name)] = Vitola(name, name)
+    return out
 
 
 @dataclass(frozen=True)
@@ -100,9 +120,13 @@ class Line:
         first, _ = self.clause(i)
         return self.has("denied", max(first, i - reach), i)
 
-    def corrected(self, first: int, last: int) -> bool:
-        """Whether the speaker takes something back within tokens `[first, last)`."""
-        return self.has("correction", first, last)
+    def corrected(self, first: int, last: int, strict: bool = False) -> bool:
+        """Whether the speaker takes something back within tokens `[first, last)`; `strict` lets a pause pass."""
+        found = self.find("correction", first, last)
+        if strict:
+            pauses = {h.first for h in self.find("pause", first, last)}
+            found = [h for h in found if h.first not in pauses]
+        return bool(found)
 
 
 @dataclass(frozen=True)
@@ -117,7 +141,12 @@ class Session:
     vitola: str | None = None
 
     def guessing(self, line: Line) -> bool:
+        """Whether the speaker can only guess at leaf and maker in this line."""
         return self.blind and line.index < self.revealed
+
+    def hedging(self, line: Line) -> bool:
+        """Whether the speaker guesses at what could be measured."""
+        return self.guessing(line) and line.has("leaf.hedged")
 
 
 @lru_cache(maxsize=4)
@@ -145,34 +174,39 @@ def compiled(lexicon: Lexicon) -> Words:
 
 
 def session(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) -> Session:
-    """Builds the session. Sentences outside every passage count as aside."""
+    """Builds the session. `passages` are sorted; words outside every passage count as aside."""
     words = compiled(lexicon)
-    find = _passage_finder(passages)
     lines: list[Line] = []
     for sentence, doc in zip(analysis.sentences, analysis.docs, strict=True):
-        tokens = tokenise(sentence)
-        passage = find(sentence.first)
-        lines.append(Line(
-            index=len(lines), text=sentence.text, quantities=read_quantities(tokens, words.currencies),
-            section=passage.section if passage else "aside", stage=passage.stage if passage else None,
-            passage=passage.id if passage else "", other=(False,) * len(tokens), words=words,
-            proper=_proper(tokens, doc),
-        ))
+        tokens, proper = tokenise(sentence), _proper(sentence, doc)
+        for part, passage in _by_passage(tokens, passages):
+            lines.append(Line(
+                index=len(lines), text=sentence.text, quantities=read_quantities(part, words.currencies),
+                section=passage.section if passage else "aside", stage=passage.stage if passage else None,
+                passage=passage.id if passage else "", other=(False,) * len(part), words=words,
+                proper=tuple(t.start in proper for t in part),
+            ))
     return _with_blindness(tuple(lines), words)
 
 
-def _proper(tokens: Sequence[Token], doc: Any) -> tuple[bool, ...]:
-    at = {t.idx: t.pos_ == "PROPN" for t in doc}
-    return tuple(at.get(t.start, False) for t in tokens)
+def _by_passage(
+    tokens: tuple[Token, ...], passages: Sequence[Passage]
+) -> list[tuple[tuple[Token, ...], Passage | None]]:
+    """A sentence's tokens, cut where a passage ends inside it."""
+    out: list[tuple[list[Token], Passage | None]] = []
+    for token in tokens:
+        at = bisect_right(passages, token.word, key=lambda p: p.first) - 1
+        passage = passages[at] if at >= 0 and token.word < passages[at].last else None
+        if out and out[-1][1] is passage:
+            out[-1][0].append(token)
+        else:
+            out.append(([token], passage))
+    return [(tuple(part), passage) for part, passage in out]
 
 
-def _passage_finder(passages: Iterable[Passage]) -> Callable[[int], Passage | None]:
-    ordered = sorted(passages, key=lambda p: p.first)
-
-    def find(word: int) -> Passage | None:
-        return next((p for p in ordered if p.first <= word < p.last), None)
-
-    return find
+def _proper(sentence: Sentence, doc: Any) -> frozenset[int]:
+    """Characters at which spaCy's proper nouns start."""
+    return frozenset(t.idx for t in doc if t.pos_ == "PROPN")
 
 
 def _with_blindness(lines: tuple[Line, ...], words: Words) -> Session:

@@ -1,4 +1,8 @@
-"""Touch-ups and relights, counted over the session: totals told at the end win, then running numbers, then events."""
+"""Touch-ups and relights, counted over the session: totals told at the end win, then running numbers, then events.
+
+Each sentence that names the act is read for how often: "no", "one", "the second", "twice", "that makes three". Without a
+number an act done adds one. What is said of the other act in the same sentence is kept apart.
+"""
 
 from __future__ import annotations
 
@@ -6,26 +10,56 @@ from dataclasses import dataclass
 
 from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.numbers import Number
 from voicedraft.read.numbers.phrases import Hit
 
 KINDS = ("touch_up", "relight")
 _NAMES = {"touch_up": "touch_ups", "relight": "relights"}
+_MOST = 12
+_OTHER_UNITS = frozenset({
+    "minutes", "minute", "puffs", "puff", "out", "percent", "per", "inches", "inch", "millimetres", "matches", "match",
+    "mil", "centimetres", "seconds", "hours", "past", "o'clock", "hundred", "draws", "sides", "pulls", "of", "clicks",
+})
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """`count` at tokens `[first, last)`. `kind`: none, count, running (the nth), more (one act without a total)."""
+
+    count: int
+    first: int
+    last: int
+    kind: str
 
 
 @dataclass
 class _Tally:
-    """What has been heard of one kind so far."""
+    """What has been heard of one act so far."""
 
     count: int | None = None
-    weight: int = -1
+    final: bool = False
     line: int = 0
     first: int = 0
     last: int = 0
     detail: str = ""
 
-    def set(self, count: int, line: Line, span: tuple[int, int], weight: int, detail: str) -> None:
-        self.count, self.weight, self.detail = count, weight, detail
-        self.line, (self.first, self.last) = line.index, line.span(*span)
+    def add(self, line: Line, told: _Told, final: bool) -> None:
+        count = told.count
+        so_far = self.count or 0
+        if told.kind == "more":
+            count = so_far + 1
+            if self.final or final and so_far:
+                return
+        elif told.kind == "none" and so_far and not final:
+            return
+        elif told.kind == "count" and count == 1 and so_far and not final:
+            count = so_far + 1
+        elif told.kind != "none" and count < so_far and not final:
+            return
+        elif self.final and not final:
+            return
+        self.count, self.final, self.detail = count, self.final or final, told.kind
+        self.line, (self.first, self.last) = line.index, line.span(told.first, told.last)
 
 
 def read_counts(session: Session) -> list[Claim]:
@@ -34,129 +68,162 @@ def read_counts(session: Session) -> list[Claim]:
     for kind in KINDS:
         tally = _Tally()
         for line in session.lines:
-            _line(line, kind, tally)
+            for told in _line(line, kind):
+                tally.add(line, told, final=line.section == "burn" and line.stage in ("after", None))
         if tally.count is not None:
-            out.append(Claim(_NAMES[kind], tally.count, tally.line, tally.first, tally.last, tally.detail))
+            out.append(Claim(
+                _NAMES[kind], tally.count, tally.line, tally.first, tally.last, f"counted over the session ({tally.detail})"
+            ))
     return out
 
 
-def _line(line: Line, kind: str, tally: _Tally) -> None:
+def _line(line: Line, kind: str) -> list[_Told]:
+    """What a sentence tells of one act: at most one thing."""
+    if line.section in ("pairings", "value", "background", "prelight"):
+        return []
     nouns = [h for h in line.find(f"{kind}.noun") if not line.other[h.first]]
-    events = [h for h in line.find(f"{kind}.event") if not line.other[h.first]]
-    if line.section in ("pairings", "value", "background") or not (nouns or events):
-        return
-    if line.has("count.not_event"):
-        events = []
-    final = line.section == "burn" and line.stage in ("after", None)
-    told = [found for h in nouns + events if (found := _number(line, h, kind)) is not None]
-    if told:
-        count, span, detail = told[-1] if not final else max(told, key=lambda t: t[1][0])
-        _take(line, tally, count, span, final, detail)
-        return
-    if nouns or events:
-        _event(line, tally, (nouns + events)[0], bool(events), final)
+    events = [h for h in line.find(f"{kind}.event") if not line.other[h.first] and not line.has("count.not_event")]
+    if kind == "touch_up" and any(line.has(f"relight.{path}") for path in ("noun", "event", "out")):
+        doubtful = {h.first for h in line.find("touch_up.doubtful")}
+        events = [h for h in events if h.first not in doubtful]
+    hits = sorted(nouns + events, key=lambda h: h.first)
+    if not hits:
+        return []
+    found = [t for h in hits if (t := _read(line, h, kind, h in events)) is not None]
+    sure = [t for t in found if t.kind != "more"]
+    if sure:
+        return [max(sure, key=lambda t: (t.kind != "none", t.count, t.first))]
+    return found[:1]
 
 
-def _take(line: Line, tally: _Tally, count: int, span: tuple[int, int], final: bool, detail: str) -> None:
-    if tally.weight >= 2 and not final and count <= (tally.count or 0):
-        return
-    if count == 0 and (tally.count or 0) > 0 and not final:
-        return
-    if detail == "one more":
-        count = count if (tally.count or 0) == 0 else (tally.count or 0) + 1
-    tally.set(count, line, span, 2 if final else 1, detail)
-
-
-def _event(line: Line, tally: _Tally, hit: Hit[str], event: bool, final: bool) -> None:
-    """An event without a number adds one; a bare noun tells nothing."""
-    if not event or final or line.denied(hit.first, 4):
-        return
-    if line.has("count.none", max(0, hit.first - 5), hit.first):
-        return
-    tally.set((tally.count or 0) + 1, line, (hit.first, hit.last), 1, "one more")
-
-
-def _number(line: Line, hit: Hit[str], kind: str) -> tuple[int, tuple[int, int], str] | None:
-    """(count, tokens, detail) said with a noun or event: before it, right after it, or at the end of its sentence."""
+def _read(line: Line, hit: Hit[str], kind: str, event: bool) -> _Told | None:
     first, last = _reach(line, hit, kind)
-    total = _make_that(line, hit)
-    if total is not None:
-        return total
-    none = _none(line, hit, first, last)
-    if none is not None:
-        return none
-    for number in line.quantities.numbers:
-        if not 0 <= number.value <= 12 or number.fraction or number.places:
-            continue
-        inside_before = first <= number.first < hit.first and hit.first - number.last <= 3
-        inside_after = hit.last <= number.first < last and number.first - hit.last <= 2
-        if not (inside_before or inside_after) or _counts_other(line, number.last, hit):
-            continue
-        if number.ordinal or _numbered(line, number.first):
-            return int(number.value), (min(number.first, hit.first), max(number.last, hit.last)), "running number"
-        detail = "a number with it"
-        return int(number.value), (min(number.first, hit.first), max(number.last, hit.last)), detail
-    for path, count in (("count.once", 1), ("count.twice", 2), ("count.thrice", 3)):
-        for word in line.find(path, first, last):
-            if abs(word.first - hit.last) <= 7 or abs(hit.first - word.last) <= 3:
-                span = (min(word.first, hit.first), max(word.last, hit.last))
-                detail = "one more" if count == 1 and line.stage != "after" else "how often"
-                return count, span, detail
+    for reader in (_summed, _none, _number, _times):
+        told = reader(line, hit, first, last)
+        if told is not None:
+            return told if told.count >= 0 else None
+    if (event or _another(line, hit)) and not line.denied(hit.first, 4):
+        return _Told(1, hit.first, hit.last, "more")
     return None
+
+
+def _another(line: Line, hit: Hit[str]) -> bool:
+    """"a quick touch-up", "another relight"."""
+    before = [t.text for t in line.tokens[max(0, hit.first - 2) : hit.first]]
+    return not line.has("count.not_event") and bool({"a", "an", "another"} & set(before))
 
 
 def _reach(line: Line, hit: Hit[str], kind: str) -> tuple[int, int]:
-    """Tokens that belong to this noun: up to the other kind's words on both sides, within stops."""
-    first, last = max(0, hit.first - 6), min(len(line.tokens), hit.last + 10)
+    """Tokens that may belong to this act: from the last joint after the other act's words to the next of those."""
+    first, last = max(0, hit.first - 8), min(len(line.tokens), hit.last + 16)
     rival = "relight" if kind == "touch_up" else "touch_up"
-    for path in (f"{rival}.noun", f"{rival}.event"):
-        for other in line.find(path):
-            if other.last <= hit.first:
-                first = max(first, other.last)
-            if other.first >= hit.last:
-                last = min(last, _before_number(line, other.first))
+    for other in [*line.find(f"{rival}.noun"), *line.find(f"{rival}.event")]:
+        if hit.first < other.last and other.first < hit.last:
+            continue
+        if other.last <= hit.first:
+            first = max(first, _joint(line, other.last, hit.first))
+        else:
+            last = min(last, _joint(line, hit.last, other.first))
     return first, last
 
 
-def _before_number(line: Line, i: int) -> int:
-    """A number right before the rival's word is the rival's."""
-    for number in line.quantities.numbers:
-        if number.last <= i <= number.last + 2:
-            return number.first
-    return i
+def _joint(line: Line, a: int, b: int) -> int:
+    """The last comma or "and" between tokens `a` and `b`, where one act ends and the other begins."""
+    for i in range(b, a, -1):
+        if i < len(line.tokens) and (line.tokens[i].breaks or line.tokens[i].text in ("and", "but")):
+            return i
+    return a
 
 
-def _make_that(line: Line, hit: Hit[str]) -> tuple[int, tuple[int, int], str] | None:
-    """"that makes twice", "so that's two", "make that three", "total three"."""
-    for cue in reversed(line.find("count.total")):
+def _small(line: Line, number: Number) -> bool:
+    after = line.tokens[number.last] if number.last < len(line.tokens) else None
+    counts_other = after is not None and not after.breaks and after.text in _OTHER_UNITS
+    score = number.first > 0 and line.tokens[number.first - 1].text in ("minute", "of", "at")
+    whole = number.value == int(number.value) and 0 <= number.value <= _MOST
+    return whole and not number.fraction and not counts_other and not score
+
+
+def _summed(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
+    """"that makes twice", "so that's two", "make that three", "total three", read from the last of them."""
+    for cue in reversed(line.find("count.total", first, last)):
         for number in line.quantities.numbers:
-            near = 0 <= number.first - cue.last <= 2
-            if near and number.value <= 12 and not number.ordinal and not _counts_other(line, number.last, hit):
-                return int(number.value), (cue.first, number.last), "total"
-        for path, count in (("count.twice", 2), ("count.thrice", 3), ("count.once", 1)):
-            for word in line.find(path, cue.last, min(cue.last + 2, len(line.tokens))):
-                return count, (cue.first, word.last), "total"
+            if 0 <= number.first - cue.last <= 1 and number.last <= last and _small(line, number):
+                if number.ordinal or line.other[number.first]:
+                    continue
+                return _Told(int(number.value), min(cue.first, hit.first), max(number.last, hit.last), "running")
+        times = _how_often(line, cue.last, min(cue.last + 2, last))
+        if times is not None:
+            return _Told(times.value, min(cue.first, hit.first), max(times.last, hit.last), "running")
     return None
 
 
-def _counts_other(line: Line, i: int, hit: Hit[str]) -> bool:
-    """The number before token `i` counts minutes, percent, scores or the rival's nouns."""
-    after = line.tokens[i].text if i < len(line.tokens) and not line.tokens[i].breaks else ""
-    return after in ("minutes", "minute", "puffs", "out", "percent", "per", "inches", "inch", "millimetres", "matches",
-                     "mil", "centimetres", "seconds", "hours", "past", "o'clock", "hundred", "draws", "puff")
-
-
-def _numbered(line: Line, i: int) -> bool:
-    return i > 0 and line.tokens[i - 1].text == "number"
-
-
-def _none(line: Line, hit: Hit[str], first: int, last: int) -> tuple[int, tuple[int, int], str] | None:
+def _none(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
+    """"no touch-ups", "never once touched it up", "relights: nil", "touch-ups, … none on this"."""
     for word in line.find("count.none", first, last):
-        near = 0 <= hit.first - word.last <= 4 or 0 <= word.first - hit.last <= 2
-        if near and not (word.first >= hit.last and line.tokens[word.first].stops):
-            if line.has("count.so_far") and line.stage != "after":
-                return None
-            return 0, (min(word.first, hit.first), max(word.last, hit.last)), "none"
+        before = 0 <= hit.first - word.last <= 5 and not any(t.stops for t in line.tokens[word.last : hit.first + 1])
+        after = word.first >= hit.last and word.value in ("none", "zero", "nil", "nought") and not line.other[word.first]
+        after = after and [t.text for t in line.tokens[word.last : word.last + 1]] != ["of"]
+        if not (before or after):
+            continue
+        between = [n for n in line.quantities.numbers if word.last <= n.first < hit.first and _small(line, n)]
+        if before and any(n.value != 1 or n.ordinal for n in between):
+            continue
+        if line.has("count.so_far") and line.stage != "after":
+            return _Told(-1, word.first, word.last, "none")
+        return _Told(0, min(word.first, hit.first), max(word.last, hit.last), "none")
     return None
 
 
+def _number(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
+    """"two relights", "a second touch-up", "touch-up number two", "touch-ups: two"."""
+    best: _Told | None = None
+    for number in line.quantities.numbers:
+        if not _small(line, number) or line.other[number.first]:
+            continue
+        before = first <= number.first and 0 <= hit.first - number.last <= 3
+        after = number.last <= last and 0 <= number.first - hit.last <= 2
+        after = after or (best is not None and number.last <= last and _put_right(line, hit, number))
+        if not (before or after) or (after and _owned_after(line, number, last)):
+            continue
+        numbered = number.ordinal or (number.first > 0 and line.tokens[number.first - 1].text == "number")
+        if best is not None and line.corrected(best.last, number.first, strict=True):
+            best = None
+        told = _Told(int(number.value), min(number.first, hit.first), max(number.last, hit.last),
+                     "running" if numbered else "count")
+        if best is None or before or number.first > hit.last:
+            best = told
+    return best
+
+
+def _put_right(line: Line, hit: Hit[str], number: Number) -> bool:
+    """"three relights, no, four"."""
+    return 0 <= number.first - hit.last <= 4 and line.corrected(hit.last, number.first, strict=True)
+
+
+def _owned_after(line: Line, number: Number, last: int) -> bool:
+    """A number after the act that goes with the noun behind it: "one touch-up, ten minutes in"."""
+    follower = line.tokens[number.last] if number.last < len(line.tokens) else None
+    return number.last < last and follower is not None and not follower.breaks and follower.text not in ("time", "times", "on")
+
+
+def _how_often(line: Line, first: int, last: int) -> Hit[int] | None:
+    for path, count in (("count.thrice", 3), ("count.twice", 2), ("count.once", 1)):
+        for word in line.find(path, first, last):
+            return Hit(count, word.first, word.last)
+    for number in line.quantities.numbers:
+        if first <= number.first and number.last < last and line.tokens[number.last].text in ("time", "times"):
+            return Hit(int(number.value), number.first, number.last + 1)
+    return None
+
+
+def _times(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
+    """"the lighter twice", "just the once", "a fourth time with the lighter"."""
+    for number in line.quantities.numbers:
+        near = max(first, hit.first - 6) <= number.first and number.last < min(last, hit.last + 8)
+        if number.ordinal and near and line.tokens[number.last].text == "time":
+            return _Told(int(number.value), min(number.first, hit.first), max(number.last + 1, hit.last), "running")
+    times = _how_often(line, max(first, hit.first - 4), min(last, hit.last + 8))
+    if times is None:
+        return None
+    kind = "count" if times.value == 1 else "running"
+    return _Told(times.value, min(times.first, hit.first), max(times.last, hit.last), kind)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.numbers import Number
@@ -14,7 +16,7 @@ def read_humidity(session: Session) -> list[Claim]:
     """Claims "storage_rh_pct"."""
     out: list[Claim] = []
     for line in session.lines:
-        if line.section in ("background", "value", "aside", "appearance"):
+        if line.section == "background" or (line.section in ("value", "aside") and line.has("humidity.keeping")):
             out += _line(session, line, out)
     return out
 
@@ -25,22 +27,23 @@ def _line(session: Session, line: Line, told: list[Claim]) -> list[Claim]:
     for number in line.quantities.numbers:
         if not RANGE[0] <= number.value <= RANGE[1] or number.ordinal or not _free(line, number):
             continue
-        weight = _weight(line, number, told)
+        overrides = previous is not None and _overrides(line, previous, number)
+        weight = _weight(line, number, told, follows=overrides)
         if weight is None:
             continue
-        if previous is not None and _overrides(line, previous, number):
+        if overrides:
             out = [_other(c) for c in out]
         elif out and not all(c.other for c in out):
             continue
         first, last = line.span(number.first, number.last)
         out.append(Claim("storage_rh_pct", number.value, line.index, first, last, "percent with words of keeping",
-                         weight=weight, guessed=session.guessing(line)))
+                         weight=weight, guessed=session.hedging(line)))
         previous = number
-    return out
+    return [replace(c, weight=max(x.weight for x in out)) for c in out]
 
 
 def _other(claim: Claim) -> Claim:
-    return Claim(claim.name, claim.value, claim.line, claim.first, claim.last, claim.detail, claim.weight, other=True)
+    return replace(claim, other=True)
 
 
 def _overrides(line: Line, previous: Number, number: Number) -> bool:
@@ -60,7 +63,7 @@ def _percent(line: Line, number: Number) -> bool:
     return after[:1] in (["percent"], ["%"]) or after == ["per", "cent"]
 
 
-def _weight(line: Line, number: Number, told: list[Claim]) -> int | None:
+def _weight(line: Line, number: Number, told: list[Claim], follows: bool = False) -> int | None:
     """None where it is no humidity of this cigar."""
     percent = _percent(line, number)
     if not percent and not line.has("humidity.about"):
@@ -68,9 +71,10 @@ def _weight(line: Line, number: Number, told: list[Claim]) -> int | None:
     if line.other[number.first] or line.denied(number.first, 2):
         return None
     first, last = line.clause(number.first)
-    if line.has("humidity.elsewhere", max(first, number.first - 6), last):
+    nearest = [n.first for n in line.quantities.numbers if n.first >= number.last]
+    if line.has("humidity.elsewhere", max(first, number.first - 6), min([last, *nearest])):
         return None
-    if not percent and _counts(line, number):
+    if not percent and not follows and _stands_alone(line, number):
         return None
     weight = (2 if percent else 0) + (line.section == "background")
     if any(not c.other and c.line < line.index for c in told):
@@ -79,7 +83,7 @@ def _weight(line: Line, number: Number, told: list[Claim]) -> int | None:
     return weight
 
 
-def _counts(line: Line, number: Number) -> bool:
+def _stands_alone(line: Line, number: Number) -> bool:
     """A bare number is a humidity only beside a word of keeping, or where a percent stands in the same sentence."""
     if any(_percent(line, n) for n in line.quantities.numbers):
         return False

@@ -50,7 +50,7 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
         return
     if line.section in _FLAVOUR or (line.section != "background" and not cues):
         return
-    if _substitute(line, leaves, blend):
+    if _substitute(line, leaves, blend, session.guessing(line)):
         return
     given = _assign(line, leaves, cues, blend.waiting)
     blend.waiting = None
@@ -100,14 +100,28 @@ def _assign(
 ) -> dict[str, list[Leaf]]:
     """Each leaf to the part named right after it, else to the part named last before it, else to the one waiting."""
     out: dict[str, list[Leaf]] = {}
-    for leaf in leaves:
-        part = _part_after(line, leaf, cues) or _part_before(leaf, cues) or (waiting if not cues else None)
-        if part is None and not cues:
-            continue
-        if part is None:
+    if len(leaves) == 1 and len({part for _, _, part in cues}) == len(PARTS) and line.has("leaf.both"):
+        return {part: list(leaves) for part in PARTS}
+    after = _parts_after(line, leaves, cues)
+    for leaf, follows in zip(leaves, after, strict=True):
+        part = follows or _part_before(leaf, cues) or waiting
+        if part is None and cues:
             part = _lone(line, leaf, cues)
         if part is not None:
             out.setdefault(part, []).append(leaf)
+    return out
+
+
+def _parts_after(
+    line: Line, leaves: Sequence[Leaf], cues: Sequence[tuple[int, int, str]]
+) -> list[str | None]:
+    """The part right after each leaf; "Nicaraguan and Honduran in the middle" gives it to both."""
+    out = [_part_after(line, leaf, cues) for leaf in leaves]
+    for k in range(len(leaves) - 2, -1, -1):
+        between = [t.text for t in line.tokens[leaves[k].last : leaves[k + 1].first]]
+        joined = between == ["and"] and not line.tokens[leaves[k].last].breaks
+        if out[k] is None and out[k + 1] == "filler" and joined:
+            out[k] = "filler"
     return out
 
 
@@ -130,17 +144,21 @@ def _part_before(leaf: Leaf, cues: Sequence[tuple[int, int, str]]) -> str | None
 def _lone(line: Line, leaf: Leaf, cues: Sequence[tuple[int, int, str]]) -> str | None:
     """A leaf before the first part of its sentence: "Corojo on the outside, Dominican"."""
     first, _, part = cues[0]
-    return part if first - leaf.last <= 4 and not line.tokens[first].breaks else None
+    near = 0 <= first - leaf.last <= 4 and not any(t.breaks for t in line.tokens[leaf.last : first + 1])
+    return part if near else None
 
 
 def _settle(line: Line, part: str, found: Sequence[Leaf]) -> list[Leaf]:
     """Takes out what is denied, struck or corrected within the sentence; joins one leaf told in two breaths."""
     kept: list[Leaf] = []
     for leaf in found:
-        if line.denied(leaf.first, 4) or _elsewhere(line, leaf):
+        if line.denied(leaf.first, 4):
+            kept = [k for k in kept if not _same_origin(k, leaf)]
+            continue
+        if _elsewhere(line, leaf):
             continue
         previous = kept[-1] if kept else None
-        if previous is not None and line.corrected(previous.last, leaf.first):
+        if previous is not None and line.corrected(previous.last, leaf.first, strict=True):
             kept[-1] = leaf
         elif previous is not None and part != "filler":
             if not _both_origins(previous, leaf):
@@ -172,7 +190,7 @@ def _elsewhere(line: Line, leaf: Leaf) -> bool:
     return False
 
 
-def _substitute(line: Line, leaves: Sequence[Leaf], blend: Blend) -> bool:
+def _substitute(line: Line, leaves: Sequence[Leaf], blend: Blend, guessed: bool) -> bool:
     """"The inside is not Peruvian, it's Brazilian": the leaf denied gives way to the next one said, where it was told."""
     for i, leaf in enumerate(leaves):
         if not line.denied(leaf.first, 3) or i + 1 >= len(leaves):
@@ -182,6 +200,7 @@ def _substitute(line: Line, leaves: Sequence[Leaf], blend: Blend) -> bool:
             for k, (old, _) in enumerate(blend.parts.get(part, [])):
                 if _same_origin(old, leaf):
                     blend.parts[part][k] = (new, line)
+                    blend.guessed[part] = blend.guessed.get(part, False) and guessed
                     return True
     return False
 

@@ -73,6 +73,7 @@ def leaf_names(trade: Mapping[str, Any]) -> Phrases[Name]:
     for seed in leaf.get("seeds", ()):
         known = table.get(fold(seed))
         text = seed if seed in _LOWER else " ".join(w if w in _LOWER else _title(w) for w in seed.split())
+        text = text.removesuffix("-seed").removesuffix(" Seed").removesuffix(" seed")
         if seed == "shade":
             continue
         if known is None or known.kind in ("region", "colour"):
@@ -82,7 +83,7 @@ def leaf_names(trade: Mapping[str, Any]) -> Phrases[Name]:
         if country["name"] == "Cameroon":
             demonym = "Cameroon"
         for name in (country["name"], *country.get("aliases", ()), *country.get("demonyms", ())):
-            if fold(name) not in ("us", "dr", "america"):
+            if fold(name) not in ("us", "dr", "america") and not name.startswith("the "):
                 table[fold(name)] = Name("country", country["name"], country["name"], demonym)
     return Phrases(table)
 

@@ -5,10 +5,10 @@ Wishes ("I'd go to seventeen"), savings, prices by the minute, old prices and pr
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass, replace
 
-from voicedraft.read.facts.claims import Claim
+from voicedraft.read.facts.claims import Claim, best
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.facts.currency import own_currency, pick
 from voicedraft.read.numbers import Money, Number
@@ -34,12 +34,20 @@ def read_price(session: Session) -> list[Claim]:
     for line in session.lines:
         counts = _counts(line)
         amounts = _amounts(line, counts)
-        told = any(c.name == "price_single" and not c.other for c in out)
-        priced = _judge(line, amounts, boxed, told)
+        known = {c.value[k] for c in out if c.name == "price_box" for k in ("low", "high")}
+        priced = _judge(line, amounts, boxed, known)
         out += _singles(line, priced, currency)
         out += _boxes(session, line, priced, currency)
-        boxed = bool(line.tokens) and line.has("price.box") and not any(p.kind == "box" for p in priced)
-    return out
+        boxed = line.text.endswith("?") and line.has("price.box") and not any(p.kind == "box" for p in priced)
+    return _sane(out)
+
+
+def _sane(claims: list[Claim]) -> list[Claim]:
+    """Without boxes that cost less than twice one cigar."""
+    single = best([c for c in claims if c.name == "price_single"])
+    if single is None:
+        return claims
+    return [c for c in claims if c.name != "price_box" or c.value["high"] >= 2 * single.value["amount"]]
 
 
 def _in_price_talk(line: Line) -> bool:
@@ -50,12 +58,12 @@ def _amounts(line: Line, counts: Sequence[int]) -> list[Money]:
     """Amounts that may be a price. Bare numbers count only in the talk of prices, and never as a box's count."""
     out = []
     for money in line.quantities.moneys:
-        if money.minor or any(money.first <= i < money.last for i in counts):
+        if money.minor or line.has("price.weighed", money.last, money.last + 1) or any(money.first <= i < money.last for i in counts):
             continue
         if not money.codes and not (_in_price_talk(line) and _bare_price(line, money)):
             continue
         if money.codes and not _in_price_talk(line) and not (
-            line.section in ("background", "aside", "verdict", "appearance") and line.has("price.single")
+            line.section in ("background", "aside", "verdict", "appearance") and line.has("price.cue")
         ):
             continue
         out.append(money)
@@ -69,7 +77,7 @@ def _bare_price(line: Line, money: Money) -> bool:
         return False
     after = line.tokens[money.last].text if money.last < len(line.tokens) and not line.tokens[money.last].breaks else ""
     before = line.tokens[money.first - 1].text if money.first else ""
-    if after in ("of", "minutes", "sizes", "times", "percent", "per", "%", "by", "inside", "months", "pints", "gins", "bottles"):
+    if after in ("minutes", "sizes", "times", "percent", "per", "%", "by", "inside", "months", "pints", "gins", "bottles"):
         return False
     if money.shape == "whole" and money.amount < 5:
         return False
@@ -91,9 +99,18 @@ def _counts(line: Line) -> list[int]:
             )
             if close_before and before[-1].value == "box" and not _box_then_count(line, number.last):
                 close_before = False
-            if close_before or close_after or _asked_count(line, number.first):
+            if close_before or close_after or _for_many(line, number) or _asked_count(line, number.first):
                 out += list(range(number.first, number.last))
     return out
+
+
+def _for_many(line: Line, number: Number) -> bool:
+    """"340 pounds for twenty-five" where a box is spoken of."""
+    before = [t.text for t in line.tokens[max(0, number.first - 1) : number.first]]
+    ends = number.last == len(line.tokens) or line.tokens[number.last].breaks
+    return before == ["for"] and ends and number.value >= 5 and any(
+        m.codes and m.last == number.first - 1 for m in line.quantities.moneys
+    ) and line.has("price.box")
 
 
 def _box_then_count(line: Line, i: int) -> bool:
@@ -113,13 +130,15 @@ def _asked_count(line: Line, i: int) -> bool:
     return asked and line.has("price.box")
 
 
-def _judge(line: Line, amounts: Sequence[Money], boxed: bool, told: bool) -> list[Priced]:
+def _judge(line: Line, amounts: Sequence[Money], boxed: bool, known: Set[float]) -> list[Priced]:
     out: list[Priced] = []
     carry = "box" if boxed else "single"
     start = 0
     for k, money in enumerate(amounts):
         end = amounts[k + 1].first if k + 1 < len(amounts) else len(line.tokens)
         kind, weight = _kind(line, money, start, end, carry, bool(out))
+        if kind == "single" and money.amount in known:
+            kind = "box"
         if kind in ("single", "box"):
             carry = kind
         out.append(Priced(money, kind, weight))
@@ -166,19 +185,35 @@ def _other_right(line: Line, money: Money, end: int) -> bool:
 
 
 def _void(line: Line, money: Money, start: int, end: int) -> bool:
+    """A wish, a difference, or a price that no longer holds."""
     a, b = line.clause(money.first)
     a, b = max(a, start), min(b, end)
-    for path in ("price.opinion", "price.difference"):
-        if line.has(path, max(a, money.first - 8), b) or (a > 0 and path == "price.opinion" and _lead(line, path, a)):
+    if line.has("price.opinion", max(a, money.first - 8), b) or (a > start and _lead(line, "price.opinion", a, start)):
+        return True
+    if line.has("price.opinion", b, min(end, b + 3)) and line.clause(b)[1] - b <= 2 if b < end else False:
+        return True
+    if line.has("price.difference", max(start, money.first - 5), b) or line.has("price.void", a, b):
+        return True
+    return _said_of_it(line, b, end)
+
+
+def _said_of_it(line: Line, first: int, end: int) -> bool:
+    """A clause after the amount voids it: "that was last year", "which was before the rise"."""
+    i = first
+    while i < end:
+        a, b = line.clause(i)
+        b = min(b, end)
+        pointing = any(t.text in ("that", "which") for t in line.tokens[i : min(b, i + 4)])
+        if pointing and line.has("price.void", i, b):
             return True
-    reach = min(end, b + 6)
-    return line.has("price.void", max(start, money.first - 6), reach)
+        i = max(b, i + 1)
+    return False
 
 
-def _lead(line: Line, path: str, a: int) -> bool:
+def _lead(line: Line, path: str, a: int, start: int) -> bool:
     """The clause before ends in a phrase of `path`: "worth it, at eleven ninety"."""
     before, _ = line.clause(a - 1)
-    return line.has(path, before, a) and a - before <= 6
+    return line.has(path, max(before, start), a) and a - before <= 6
 
 
 def _settle(line: Line, priced: Sequence[Priced]) -> list[Priced]:
@@ -186,13 +221,20 @@ def _settle(line: Line, priced: Sequence[Priced]) -> list[Priced]:
     out: list[Priced] = []
     for item in priced:
         before = next((k for k in range(len(out) - 1, -1, -1) if out[k].kind == item.kind), None)
-        if item.kind == "single" and before is not None and line.corrected(out[before].money.last, item.money.first):
+        if item.kind == "single" and before is not None and (
+            line.corrected(out[before].money.last, item.money.first) or _again(line, out[before].money, item.money)
+        ):
             weight = max(item.weight, out[before].weight)
             codes = item.money.codes or out[before].money.codes
             out[before] = replace(out[before], kind="void")
             item = Priced(replace(item.money, codes=codes), item.kind, weight)
         out.append(item)
     return out
+
+
+def _again(line: Line, a: Money, b: Money) -> bool:
+    """"fourteen, fourteen pounds twenty": the amount said again, in full."""
+    return b.first - a.last <= 2 and int(a.amount) == int(b.amount)
 
 
 def _singles(line: Line, priced: Sequence[Priced], currency: str) -> list[Claim]:
@@ -226,9 +268,8 @@ def _boxes(session: Session, line: Line, priced: Sequence[Priced], currency: str
         value["count"] = count
     value["currency"] = code
     first, last = line.span(low.first, high.last)
-    small = high.amount < 5 * 2
     return [Claim("price_box", value, line.index, first, last, "amount of money for a box",
-                  weight=max(p.weight for p in group) + 2 * bool(count) - 4 * small)]
+                  weight=max(p.weight for p in group) + 2 * bool(count))]
 
 
 def _range(line: Line, boxes: Sequence[Priced]) -> Sequence[Priced]:

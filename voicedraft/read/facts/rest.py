@@ -24,13 +24,15 @@ def read_rest(session: Session) -> list[Claim]:
     out: list[Claim] = []
     for line in session.lines:
         if line.section in ("background", "value", "aside", "prelight"):
-            claim = _line(session, line, bool(out))
+            before = session.lines[line.index - 1] if line.index else None
+            claim = _line(session, line, bool(out), before)
             out += [claim] if claim else []
     return out
 
 
-def _line(session: Session, line: Line, told: bool) -> Claim | None:
-    spans = [s for s in _spans(line) if _is_rest(line, s)]
+def _line(session: Session, line: Line, told: bool, before: Line | None) -> Claim | None:
+    asked = before is not None and before.section == "background" and before.has("rest.about")
+    spans = [s for s in _spans(line) if _is_rest(line, s, asked)]
     if not spans:
         return None
     chosen = spans[0]
@@ -42,7 +44,7 @@ def _line(session: Session, line: Line, told: bool) -> Claim | None:
     if told and not (line.has("correction") or session.blind):
         weight -= 1
     return Claim("rest_days", round(chosen.days, 2), line.index, first, last, "days, weeks or months of rest",
-                 weight=weight, guessed=session.guessing(line))
+                 weight=weight, guessed=session.hedging(line))
 
 
 def _spans(line: Line) -> list[_Span]:
@@ -53,6 +55,8 @@ def _spans(line: Line) -> list[_Span]:
         if number.ordinal or any(s.first <= number.first < s.last for s in out) or not 1 <= number.value <= 120:
             continue
         before = [d for d in ends.values() if d.last <= number.first]
+        if before and any(before[-1].last <= n.first < number.first for n in line.quantities.numbers):
+            continue
         after = line.tokens[number.last] if number.last < len(line.tokens) else None
         lone = after is None or after.breaks
         if before and lone and number.first - before[-1].last <= 12 and line.corrected(before[-1].last, number.first):
@@ -62,7 +66,7 @@ def _spans(line: Line) -> list[_Span]:
     return sorted(out, key=lambda s: s.first)
 
 
-def _is_rest(line: Line, span: _Span) -> bool:
+def _is_rest(line: Line, span: _Span, asked: bool) -> bool:
     if not RANGE[0] <= span.days <= RANGE[1] or line.other[span.first]:
         return False
     around = line.tokens[max(0, span.first - 2) : span.first]
@@ -72,7 +76,9 @@ def _is_rest(line: Line, span: _Span) -> bool:
     near = min(span.last + 2, len(line.tokens))
     if line.has("rest.not_rest", span.last, near) or line.has("rest.not_rest", max(0, span.first - 2), span.first):
         return False
-    return line.section == "background" and (line.has("rest.about") or len(line.tokens) <= 14)
+    return line.section == "background" and (
+        asked or line.has("rest.about") or len(line.tokens) <= 14
+    )
 
 
 def _concludes(line: Line, span: _Span) -> bool:

@@ -8,6 +8,7 @@ from voicedraft.read.numbers import Number
 from voicedraft.read.numbers.length import bare_length
 from voicedraft.read.numbers.size import is_ring
 
+_IS = frozenset({"a", "an", "is", "'s", "really", "be", "got", "get", "says", "reads", "at"})
 LENGTH_RANGE_MM = (75.0, 260.0)
 
 
@@ -58,13 +59,15 @@ def _lengths(line: Line) -> list[Claim]:
 
 def _bare_long(line: Line) -> list[Claim]:
     """"five and three eighths long", "a whisker short, six and seven-eighths"."""
-    if line.section != "background" or any(s.mm for s in line.quantities.sizes):
+    if line.section != "background" or (any(s.mm for s in line.quantities.sizes) and not line.has("size.ruler")):
         return []
     out = []
     known = {x.first for x in line.quantities.lengths}
     for number in line.quantities.numbers:
         mm = bare_length(number.value)
         if mm is None or number.first in known or number.ordinal:
+            continue
+        if any(s.first <= number.first < s.last for s in line.quantities.sizes):
             continue
         after = line.has("size.length", number.last, min(number.last + 1, len(line.tokens)))
         if after or (number.fraction and line.has("size.length", 0, number.first)):
@@ -112,9 +115,12 @@ def _ring_weight(line: Line, number: Number, speaks: bool, sized: bool) -> int |
     ):
         return 3
     before = line.tokens[max(0, number.first - 14) : number.first]
-    if speaks and before and line.corrected(max(0, number.first - 12), number.first):
+    earlier = [n.last for n in line.quantities.numbers if n.last <= number.first and is_ring(n)]
+    if speaks and line.corrected(min([*earlier, max(0, number.first - 12)]), number.first):
         return 3
     if speaks and line.has("denied", number.last, min(number.last + 2, len(line.tokens))):
+        return 3
+    if line.has("size.measured") and sized and number.first and line.tokens[number.first - 1].text in _IS:
         return 3
     makes = any(t.text in ("makes", "make", "enter", "stays") for t in before[-4:])
     if makes and (speaks or sized):

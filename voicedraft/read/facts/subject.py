@@ -15,7 +15,7 @@ _JOINTS = frozenset({"and", "but", "while", "where", "whereas", "so", "then", "o
 
 
 def mark(session: Session, vitola: str | None, name: Sequence[str] = ()) -> Session:
-    """The session with `other` set on every line. `vitola` and `name` are those of the cigar in hand, where known."""
+    """The session with `other` set on every line. `vitola` (the lexicon's name) and `name` are of the cigar in hand."""
     own = frozenset(name)
     lines = tuple(replace(line, other=_others(line, vitola, own)) for line in session.lines)
     return replace(session, lines=lines, vitola=vitola)
@@ -35,29 +35,36 @@ def _others(line: Line, vitola: str | None, own: frozenset[str]) -> tuple[bool, 
     state = False
     out: list[bool] = []
     for first, last in clauses(line):
-        state = _clause_state(line, first, last, vitola, own, state)
-        out += [state] * (last - first)
+        if line.tokens[first].stops:
+            state = False
+        marks = _marks(line, first, last, vitola, own)
+        for i in range(first, last):
+            passed = [m for m in marks if m[0] <= i]
+            out.append(passed[-1][1] if passed else marks[0][1] if marks else state)
+        state = marks[-1][1] if marks else state
     return tuple(out)
 
 
-def _clause_state(
-    line: Line, first: int, last: int, vitola: str | None, own: frozenset[str], before: bool
-) -> bool:
-    """The last phrase of the clause that points to a cigar decides; none leaves the state as it was."""
-    marks: list[tuple[int, bool]] = [(h.first, True) for h in line.find("other_cigar", first, last)]
+def _marks(line: Line, first: int, last: int, vitola: str | None, own: frozenset[str]) -> list[tuple[int, bool]]:
+    """(token, of another cigar) of each phrase in the clause that points to a cigar, in order."""
+    marks = [(h.first, True) for h in line.find("other_cigar", first, last)]
     marks += [(h.first, False) for h in line.find("this_cigar", first, last)]
     for hit in line.words.vitolas.find(line.tokens, first, last):
         if vitola is not None:
-            marks.append((hit.first, not _same(hit.value, vitola)))
+            marks.append((hit.first, hit.value.name != vitola))
+    marks += [(i, True) for i in _described_others(line, first, last)]
     marks += [(i, True) for i in _named_others(line, first, last, own)]
-    if line.tokens[first].stops:
-        before = False
-    return max(marks)[1] if marks else before
+    return sorted(marks)
 
 
-def _same(a: str, b: str) -> bool:
-    """"robusto" may be short for "robusto extra", not the other way about: "the ordinary robusto" is another."""
-    return a == b
+def _described_others(line: Line, first: int, last: int) -> list[int]:
+    """Places of "the fat one", "a skinny one", "their other one"."""
+    adjectives = line.words.other_adjectives
+    return [
+        i for i in range(first + 1, last - 1)
+        if line.tokens[i].text in adjectives and line.tokens[i + 1].text in ("one", "ones", "size", "fella", "guy", "brother")
+        and line.tokens[i - 1].text in ("the", "a", "an", "their", "that", "its")
+    ]
 
 
 _NAMERS = frozenset({"the", "their", "that", "those", "a", "of", "his"})

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from voicedraft.read.facts.claims import Claim
-from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.context import Line, Session, Vitola
 from voicedraft.read.numbers.phrases import Hit
 
 
@@ -19,7 +19,7 @@ def read_vitola(session: Session) -> list[Claim]:
     return out
 
 
-def _claim(session: Session, line: Line, hit: Hit[str], count: int) -> Claim | None:
+def _claim(session: Session, line: Line, hit: Hit[Vitola], count: int) -> Claim | None:
     if hit.last - hit.first == 1 and line.tokens[hit.first].text in _COMMON and line.section != "background":
         return None
     weight = {"background": 4, "value": 0, "verdict": 0, "appearance": 1, "aside": 1}.get(line.section, -4)
@@ -42,13 +42,13 @@ def _claim(session: Session, line: Line, hit: Hit[str], count: int) -> Claim | N
     if weight < 3:
         return None
     a, b = line.span(hit.first, hit.last)
-    return Claim("vitola", hit.value, line.index, a, b, "size name", weight=weight, guessed=_guess(session, line))
+    return Claim("vitola", hit.value.said, line.index, a, b, "size name", weight=weight, guessed=_guess(session, line))
 
 
 _COMMON = frozenset({"president", "magnum", "shaped", "pyramid", "genio", "corto", "sixty"})
 
 
-def _sized(line: Line, hit: Hit[str]) -> bool:
+def _sized(line: Line, hit: Hit[Vitola]) -> bool:
     """Numbers of a size follow within the sentence."""
     q = line.quantities
     return any(s.first >= hit.last and s.first - hit.last <= 12 for s in q.sizes) or any(
@@ -57,4 +57,4 @@ def _sized(line: Line, hit: Hit[str]) -> bool:
 
 
 def _guess(session: Session, line: Line) -> bool:
-    return session.guessing(line)
+    return session.hedging(line)

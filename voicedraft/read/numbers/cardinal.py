@@ -109,6 +109,9 @@ def _join(tokens: Sequence[Token], found: list[Number]) -> list[Number]:
         point = number.first - 1
         if point >= 0 and tokens[point].text == "point" and not number.places and not number.ordinal:
             joined = before is not None and before.last == point and not before.places
+            if not joined and not _lone_point(tokens, point):
+                out.append(number)
+                continue
             whole = before.value if joined and before else 0.0
             digits = f"{number.value:.0f}"
             first = before.first if joined and before else point
@@ -118,3 +121,11 @@ def _join(tokens: Sequence[Token], found: list[Number]) -> list[Number]:
             continue
         out.append(number)
     return out
+
+
+_BEFORE_POINT = frozenset({"a", "of", "about", "by", "only", "just", "at", "is", "was", "under", "over", "and", "or", "to"})
+
+
+def _lone_point(tokens: Sequence[Token], point: int) -> bool:
+    """"point five" stands for 0.5 at the start of a clause or after a small word, not in "set point 68"."""
+    return point == 0 or tokens[point].breaks or tokens[point - 1].text in _BEFORE_POINT

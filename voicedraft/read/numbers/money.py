@@ -55,6 +55,9 @@ class Currencies:
                 minors.setdefault(fold(name), []).append((code, 1.0 / subunit["per"]))
             for symbol in currency.get("symbols", ()):
                 self._symbols.setdefault(fold(symbol), []).append(code)
+        for symbol, codes in list(self._symbols.items()):
+            if symbol[0].isalpha() and not symbol[-1].isalnum() and symbol[-1] in self._symbols:
+                self._symbols[symbol[-1]] += [c for c in codes if c not in self._symbols[symbol[-1]]]
         for shared in table.get("money", {}).get("shared", ()):
             self._share(units, fold(shared))
         self._units = Phrases({name: tuple(codes) for name, codes in units.items()})
