@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from voicedraft.types import Transcript
+from voicedraft.types import Transcript, Word
 
 LONG = 40
 """Words past which a sentence is split at a clause. The 99th percentile of the annotated sentences is 47 words."""
@@ -17,6 +17,11 @@ SHORT_CLAUSE = 7
 """A clause split leaves at least this many words on each side."""
 PAUSE_S = 2.0
 """A silence of this many seconds between two words ends a sentence (common practice, no source)."""
+HEARD_PAUSE_S = 0.9
+"""The same where the times are a recogniser's own, word by word, and not shared out over a cue."""
+COMMA_PAUSE_S = 0.6
+"""The same after a comma: recognisers write commas for full stops through whole takes. On the demo's sound, pauses inside
+a sentence are below 0.6 s in all but one case, and between sentences above it in four of five."""
 
 _END = re.compile(r"[.?!…]+[\"'”’)\]]*$")
 _ABBREVIATION = re.compile(r"^(?:mr|mrs|ms|dr|st|no|vs|etc|e\.g|i\.e|approx|a\.m|p\.m)\.$", re.IGNORECASE)
@@ -52,17 +57,20 @@ def split(transcript: Transcript) -> tuple[Sentence, ...]:
     words = transcript.words
     first = 0
     for i, word in enumerate(words):
-        last_word = i + 1 == len(words)
-        ends = (
-            last_word
-            or words[i + 1].take != word.take
-            or (_END.search(word.text) and not _ABBREVIATION.match(word.text))
-            or words[i + 1].start - word.end > PAUSE_S
-        )
-        if ends:
+        if i + 1 == len(words) or _ends(word, words[i + 1]):
             ranges += _clauses(transcript, first, i + 1)
             first = i + 1
     return tuple(_sentence(transcript, n, a, b) for n, (a, b) in enumerate(ranges))
+
+
+def _ends(word: Word, after: Word) -> bool:
+    """Whether a sentence ends between two words that follow each other."""
+    if after.take != word.take or (_END.search(word.text) and not _ABBREVIATION.match(word.text)):
+        return True
+    pause = after.start - word.end
+    if word.probability is None:
+        return pause > PAUSE_S
+    return pause > (COMMA_PAUSE_S if word.text[-1:] in ",;:" else HEARD_PAUSE_S)
 
 
 def _clauses(transcript: Transcript, first: int, last: int) -> list[tuple[int, int]]:
