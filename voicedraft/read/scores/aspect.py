@@ -15,6 +15,8 @@ _LEADS = frozenset({
 })
 _AFTER_REACH = 5
 """Words between a score and the aspect named after it ("four out of five, then, for the draw")."""
+_HEADING = 10
+"""Words at most in a question that names an aspect; half of it in a heading."""
 TIGHT = 4
 """Words at most between an aspect and its score in a list ("Construction I'd put at three")."""
 _BACK_LINES = 4
@@ -112,11 +114,15 @@ def this_third(line: Line, at: int) -> str | None:
 
 
 def heading(line: Line, words: Words) -> str | None:
-    """The aspect where the line is nothing but its name: "Draw.", "The burn, then."."""
-    if line.numbers or len(line.tokens) > 5:
+    """The aspect where the line only names it: "Draw.", "The burn, then.", "What did I put for balance?"."""
+    if line.numbers or len(line.tokens) > _HEADING:
         return None
     spans = line.find(words.aspects)
-    return name(line, spans[-1], words) if len(spans) == 1 and opens(line, spans[0]) else None
+    if len(spans) != 1:
+        return None
+    alone = opens(line, spans[0]) and len(line.tokens) <= _HEADING // 2
+    asked = spans[0][1] == len(line.tokens) and line.text(0) in ("what", "how", "and")
+    return name(line, spans[0], words) if alone or asked else None
 
 
 def among(rows: Sequence[Line], line: Line, at: int, words: Words) -> str | None:

@@ -59,6 +59,8 @@ def given(line: Line, number: Number, words: Words) -> bool:
     before = range(max(number.first - 5, 0), number.first)
     if any(line.text(i) in words.give for i in before if line.clause[i] == clause):
         return True
+    if line.text(number.first - 1) in words.give_near and line.clause[number.first - 1] == clause:
+        return True
     return any(first == number.last for first, _ in line.find(words.give_after, number.last, number.last + 2))
 
 

@@ -57,6 +57,7 @@ class Words:
     verdict_nouns: frozenset[str]
     units: frozenset[str]
     give: frozenset[str]
+    give_near: frozenset[str]
     give_after: Phrases
     earlier: Phrases
     never: Phrases
@@ -80,7 +81,8 @@ class Words:
             aspects=aspects, means=means, overall=overall, named=aspects | overall,
             nouns=frozenset(t["nouns"]["words"]),
             verdict_nouns=frozenset(t["nouns"]["verdict"] + t["nouns"]["words"]), units=frozenset(t["nouns"]["units"]),
-            give=frozenset(t["give"]["words"]), give_after=Phrases.of(t["give"]["after"]),
+            give=frozenset(t["give"]["words"]), give_near=frozenset(t["give"]["near"]),
+            give_after=Phrases.of(t["give"]["after"]),
             earlier=Phrases.of(t["earlier"]["phrases"]), never=Phrases.of(t["earlier"]["never"]),
             correction=Phrases.of(t["correction"]["phrases"]), speakers=frozenset(t["others"]["speakers"]),
             verbs=frozenset(t["others"]["verbs"]), cigars=Phrases.of(t["others"]["cigars"]),

@@ -15,6 +15,8 @@ _FLAVOUR = frozenset({"prelight", "first_third", "second_third", "final_third"})
 _IDLE = frozenset({"aside", "background", "pairings"})
 _OPENING = 2
 """A sentence that corrects the one before opens with a turn of correction, within so many words."""
+_HUNDRED = 100
+"""On this scale a value below a quarter counts something else, unless its aspect is named (common practice)."""
 _HUNDRED_FROM = 50
 """A score above the scale said is on a hundred from here on; below it is no score (common practice, no source)."""
 _NEAR_LINES = 2
@@ -147,11 +149,14 @@ def _bare(session: Session, line: Line, number: Number, before: Sequence[Mention
     noun = line.noun(words)
     if bare.one(line, number) and not (announced and near):
         return None
+    near = near or (line.index > 0 and heading(session.rows[line.index - 1], words) is not None)
     listed = announced and near and section not in _IDLE
     named = section == "verdict" and (near or bool(line.find(words.overall))) and (scale is not None or noun)
     governed = bare.given(line, number, words) and section not in _FLAVOUR
     said = governed and (section == "verdict" or noun) and (scale is not None or noun)
     again = recent is not None and section not in _FLAVOUR and _again(line, number, recent, words)
+    settled = recent is not None and recent.line.index == line.index and recent.out_of is not None
+    said = said and not settled and not (scale == _HUNDRED and number.value < _HUNDRED / 4)
     if not (listed or named or said or again):
         return None
     if scale is None and recent is None and number.value < 5 and not noun:

@@ -1,0 +1,126 @@
+"""Pairings: what the speaker would drink or eat with this cigar, or keep away from it.
+
+A small linear model finds the sentences that talk of it; a conditional random field tags their words, from grammar,
+the drink and food lists, words of liking and refusing, and the words' vectors; a rule cuts the noun phrase as said.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+
+import numpy as np
+
+from voicedraft.lexicon import Lexicon
+from voicedraft.read.analysis import Analysis
+from voicedraft.read.pairings.features import features
+from voicedraft.read.pairings.kind import drink_or_food
+from voicedraft.read.pairings.merge import merge
+from voicedraft.read.pairings.model import PairingWeights, Tagger, probed, refusal, shipped
+from voicedraft.read.pairings.phrase import belongs, names_something, printed, runs, widen
+from voicedraft.read.pairings.tokens import Floats, Names, Row, Token, row
+from voicedraft.types import Evidence, Pairing, PairingKind, Passage
+
+TALK = 0.75
+"""Chance from which a sentence outside a pairings passage is read for pairings too."""
+
+
+def read_pairings(
+    analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon, weights: PairingWeights | None = None,
+) -> tuple[Pairing, ...]:
+    """Pairings in the order spoken, each once.
+
+    weights: None for the shipped ones. Raises ModelError where they are missing, LexiconError where
+    lexicon/pairings.toml is.
+    """
+    held = weights or shipped()
+    names = Names.of(lexicon)
+    tagger = Tagger(held)
+    chances = held.chances(sentence_vectors(analysis))
+    sections = sections_of(analysis, passages)
+    found: list[Pairing] = []
+    for n, sentence in enumerate(analysis.sentences):
+        if not candidate(n, sections, chances):
+            continue
+        seen = row(sentence, analysis.docs[n], analysis.encoded[n], names)
+        probes = probed(seen.vectors, held.probe)
+        tags = tagger.tags(features(seen, names, probes, held.known, sections[n], float(chances[n])))
+        found += _spans(analysis, passages, seen, probes, tags, float(chances[n]), held)
+    return merge(found)
+
+
+def sentence_vectors(analysis: Analysis) -> Floats:
+    """(n, 384) of all sentences."""
+    return np.array([e.sentence for e in analysis.encoded], np.float32).reshape(len(analysis.encoded), -1)
+
+
+def sections_of(analysis: Analysis, passages: Sequence[Passage]) -> list[str]:
+    """Section of each sentence: pairings where any word of it is, else that of its first word."""
+    starts = [p.first for p in passages]
+    out: list[str] = []
+    for sentence in analysis.sentences:
+        k = max(bisect_right(starts, sentence.first) - 1, 0)
+        held: list[str] = []
+        while k < len(passages) and passages[k].first < sentence.last:
+            if passages[k].last > sentence.first:
+                held.append(passages[k].section)
+            k += 1
+        out.append("pairings" if "pairings" in held else held[0] if held else "aside")
+    return out
+
+
+def inside(passages: Sequence[Passage], word: int) -> bool:
+    """Whether the word lies in a pairings passage."""
+    k = bisect_right([p.first for p in passages], word) - 1
+    return k >= 0 and passages[k].section == "pairings" and word < passages[k].last
+
+
+def about(passages: Sequence[Passage], tokens: Sequence[Token], i: int) -> tuple[int, int]:
+    """The tokens of the sentence around token `i` that lie in passages of the same section."""
+    if not inside(passages, tokens[i].word):
+        return 0, len(tokens)
+    low = next((j + 1 for j in range(i, -1, -1) if not inside(passages, tokens[j].word)), 0)
+    return low, next((j for j in range(i, len(tokens)) if not inside(passages, tokens[j].word)), len(tokens))
+
+
+def candidate(n: int, sections: Sequence[str], chances: Floats) -> bool:
+    """Whether sentence `n` is read for pairings."""
+    return sections[n] == "pairings" or float(chances[n]) >= TALK
+
+
+def _spans(
+    analysis: Analysis, passages: Sequence[Passage], seen: Row, probes: Floats,
+    tags: Sequence[tuple[str, float]], chance: float, weights: PairingWeights,
+) -> list[Pairing]:
+    """The tagged phrases of one sentence."""
+    out: list[Pairing] = []
+    tokens = seen.tokens
+    starts = [p.first for p in passages]
+    naming = [float(p[1] + p[2]) for p in probes]
+    spans = [widen(tokens, i, last) for i, last in runs([t for t, _ in tags], tokens)]
+    spans = [
+        s for s in spans
+        if names_something(tokens, naming, *s) and (chance >= TALK or inside(passages, tokens[s[0]].word))
+    ]
+    for k, (a, b) in enumerate(spans):
+        listed = drink_or_food(tokens, probes, a, b, out[-1].kind if out else None)
+        refused = refusal(seen, spans, k, weights, *about(passages, tokens, a))
+        kind: PairingKind = "avoid" if refused > 0 else listed
+        if k and out and out[-1].kind == kind and belongs(tokens, spans[k - 1], a):
+            continue
+        first, end = tokens[a].word, tokens[b - 1].word + 1
+        said = analysis.transcript.text(first, end)
+        k = bisect_right(starts, first) - 1
+        sure = max(p for _, p in tags[a:b])
+        evidence = [
+            Evidence("vector", f"talks of pairings: {chance:.2f}", weight=chance),
+            Evidence("model", f"tagged as a pairing: {sure:.2f}", weight=sure, first=first, last=end),
+            Evidence("grammar", "refused" if refused > 0 else "not refused", weight=refused, first=first, last=end),
+        ]
+        if tokens[b - 1].mark:
+            evidence.append(Evidence("lexicon", f"listed {listed}", first=first, last=end))
+        out.append(Pairing(
+            kind=kind, value=printed(said), passage=passages[k].id if k >= 0 else "",
+            first=first, last=end, said=said, evidence=tuple(evidence),
+        ))
+    return out

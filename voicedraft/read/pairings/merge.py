@@ -1,0 +1,42 @@
+"""Rule: each pairing once. The fullest wording stays; what is praised first and refused later is refused."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from voicedraft.types import Pairing
+
+_SMALL = frozenset({"a", "an", "the", "of", "and", "with", "some", "in", "on"})
+
+
+def key(value: str) -> frozenset[str]:
+    """Content words of a phrase in lower case, plural endings off."""
+    words = re.findall(r"[^\W_]+", value.lower().replace("'s", " ").replace("’s", " "))
+    return frozenset(_singular(w) for w in words if w not in _SMALL)
+
+
+def _singular(word: str) -> str:
+    return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+
+
+def merge(found: Sequence[Pairing]) -> tuple[Pairing, ...]:
+    """The pairings in order, repeats joined."""
+    out: list[Pairing] = []
+    for pairing in found:
+        words = key(pairing.value)
+        if not words:
+            continue
+        same = next((i for i, kept in enumerate(out) if words <= key(kept.value) or key(kept.value) <= words), None)
+        if same is None:
+            out.append(pairing)
+            continue
+        kept = key(out[same].value)
+        if out[same].kind == pairing.kind:
+            if len(kept) < len(words):
+                out[same] = pairing
+        elif words == kept:
+            out[same] = pairing
+        else:
+            out.append(pairing)
+    return tuple(out)

@@ -1,0 +1,135 @@
+"""The learned part: which sentences talk of pairings, and the tags of their words. One small file, made by training."""
+
+from __future__ import annotations
+
+import json
+import zipfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from voicedraft.errors import ModelError
+from voicedraft.read.pairings.refusal import signs
+from voicedraft.read.pairings.tokens import Floats, Row
+from voicedraft.read.vectors import DIMENSIONS
+
+VECTOR_WEIGHT = 3.0
+"""How far the sentence's vector counts beside the signs, chosen leave-one-speaker-out."""
+TAKEN = 0.4
+"""Chance of a word's being in a pairing from which it is read as one, chosen leave-one-speaker-out."""
+FILE = Path(__file__).resolve().parents[1] / "weights" / "pairings.zip"
+
+
+@dataclass(frozen=True, eq=False)
+class PairingWeights:
+    """`talk` (768,) and `bias`: log-odds that a sentence talks of pairings, from its own vector and its neighbours'.
+
+    `probe` (3, 385): a token vector's log-odds of naming neither, a drink, a food; the last column is the bias.
+    `refusal` (20 + 384 + 1,): log-odds that a name is refused, on the signs around it, the sentence's vector, a bias.
+    `known`: words seen by name. `tagger`: a crfsuite model's bytes.
+    """
+
+    talk: Floats
+    bias: float
+    probe: Floats
+    refusal: Floats
+    known: frozenset[str]
+    tagger: bytes
+
+    def chances(self, vectors: Floats) -> Floats:
+        """Chance that each sentence talks of pairings, from (n, 384) sentence vectors."""
+        logits = surroundings(vectors) @ self.talk + self.bias
+        return np.asarray(1.0 / (1.0 + np.exp(-logits)), np.float32)
+
+
+def probed(vectors: Floats, probe: Floats) -> Floats:
+    """(n, 3) chances that each token of (n, 384) names neither, a drink, a food."""
+    logits = vectors @ probe[:, :-1].T + probe[:, -1]
+    odds = np.exp(logits - logits.max(axis=1, keepdims=True))
+    return np.asarray(odds / odds.sum(axis=1, keepdims=True), np.float32)
+
+
+def refusal(
+    row: Row, spans: Sequence[tuple[int, int]], k: int, weights: PairingWeights, low: int = 0, high: int | None = None,
+) -> float:
+    """Log-odds that the name at `spans[k]` is refused."""
+    return float(refusal_inputs(row, spans, k, low, high) @ weights.refusal[:-1] + weights.refusal[-1])
+
+
+def refusal_inputs(
+    row: Row, spans: Sequence[tuple[int, int]], k: int, low: int = 0, high: int | None = None,
+) -> Floats:
+    """(404,) of one name: the signs around it and the sentence's vector."""
+    return np.concatenate([np.array(signs(row.tokens, spans, k, low, high), np.float32), VECTOR_WEIGHT * row.whole])
+
+
+def surroundings(vectors: Floats) -> Floats:
+    """(n, 768): each sentence's vector, and the mean of those one before and one after."""
+    n = len(vectors)
+    if not n:
+        return np.zeros((0, 768), np.float32)
+    before, after = vectors[[0, *range(n - 1)]], vectors[[*range(1, n), n - 1]]
+    return np.concatenate([vectors, (before + after) / 2], axis=1)
+
+
+class Tagger:
+    """Viterbi tags of a sentence and how sure each is."""
+
+    def __init__(self, weights: PairingWeights) -> None:
+        import pycrfsuite
+
+        self._tagger: Any = pycrfsuite.Tagger()
+        self._tagger.open_inmemory(weights.tagger)
+
+    def tags(self, rows: Sequence[list[str]]) -> list[tuple[str, float]]:
+        """("B", "I" or "O", chance of a pairing) of each token; a name is taken from a chance of `TAKEN` on."""
+        if not rows:
+            return []
+        self._tagger.set(list(rows))
+        out = []
+        for i in range(len(rows)):
+            chance = 1.0 - float(self._tagger.marginal("O", i))
+            begins = float(self._tagger.marginal("B", i)) >= chance / 2
+            out.append(("O" if chance < TAKEN else "B" if begins else "I", chance))
+        return out
+
+
+def save(weights: PairingWeights, file: Path) -> None:
+    """Write the weights; equal weights give equal bytes (fixed order and dates)."""
+    parts = {
+        "talk": weights.talk.astype("<f4").tobytes(), "bias": np.array([weights.bias], "<f8").tobytes(),
+        "probe": weights.probe.astype("<f4").tobytes(), "refusal": weights.refusal.astype("<f4").tobytes(),
+        "known": json.dumps(sorted(weights.known)).encode(),
+        "tagger": weights.tagger,
+    }
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
+        for name, data in parts.items():
+            entry = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            archive.writestr(entry, data, compresslevel=9)
+
+
+def load(file: Path) -> PairingWeights:
+    """Read the weights. Raises ModelError naming the file where it is missing or broken."""
+    try:
+        with zipfile.ZipFile(file) as archive:
+            parts = {name: archive.read(name) for name in archive.namelist()}
+        return PairingWeights(
+            talk=np.frombuffer(parts["talk"], "<f4"), bias=float(np.frombuffer(parts["bias"], "<f8")[0]),
+            probe=np.frombuffer(parts["probe"], "<f4").reshape(3, DIMENSIONS + 1),
+            refusal=np.frombuffer(parts["refusal"], "<f4"), known=frozenset(json.loads(parts["known"])),
+            tagger=parts["tagger"],
+        )
+    except (OSError, ValueError, KeyError, zipfile.BadZipFile) as error:
+        raise ModelError(f"The pairing weights {file.name} cannot be read ({error}). Install voicedraft again, or run "
+                         "`python -m voicedraft.train pairings` in a checkout.") from error
+
+
+@lru_cache(maxsize=1)
+def shipped() -> PairingWeights:
+    """The weights that come with the program, read once."""
+    return load(FILE)

@@ -1,0 +1,120 @@
+"""Tokens of one sentence as the pairing reader sees them: grammar, clause, vectors, marks of the two lists."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from voicedraft.lexicon import Lexicon
+from voicedraft.read.sentences import Sentence
+from voicedraft.read.vectors import Encoded
+
+Floats = npt.NDArray[np.float32]
+Phrase = tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """One spaCy token. `clause` counts the stretches between punctuation; `word` is an index into the transcript."""
+
+    text: str
+    lower: str
+    lemma: str
+    tag: str
+    pos: str
+    dep: str
+    head: int
+    clause: int
+    word: int
+    mark: str
+    """ "" or kind and place in a listed name: "drink/B", "food/I"."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """A sentence: its tokens, their vectors (n, 384), and the vector of the whole (384,)."""
+
+    tokens: tuple[Token, ...]
+    vectors: Floats
+    whole: Floats
+
+
+@dataclass(frozen=True)
+class Names:
+    """Drinks and foods of the lexicon by their lemmas, and the words that say well or ill of a pairing."""
+
+    forms: Mapping[Phrase, str]
+    longest: int
+    good: frozenset[Phrase]
+    bad: frozenset[Phrase]
+
+    @classmethod
+    def of(cls, lexicon: Lexicon) -> Names:
+        """From lexicon/pairings.toml. Raises LexiconError where it is missing."""
+        table = lexicon.table("pairings")
+        forms: dict[Phrase, str] = {}
+        for kind in ("food", "drink"):
+            for names in table[kind].values():
+                forms |= {_cut(name): kind for name in names}
+        good, bad = (frozenset(map(_cut, table["cues"][side])) for side in ("good", "bad"))
+        return cls(forms, max(map(len, forms)), good, bad)
+
+    def without(self, words: Iterable[str]) -> Names:
+        """The same without every name that shares one of the words: to measure on names no list holds."""
+        gone = set(words)
+        kept = {form: kind for form, kind in self.forms.items() if not gone.intersection(form)}
+        return Names(kept, self.longest, self.good, self.bad)
+
+
+def _cut(name: str) -> Phrase:
+    return tuple(name.lower().replace("'", " '").replace("-", " - ").split())
+
+
+def row(sentence: Sentence, doc: Any, encoded: Encoded, names: Names) -> Row:
+    """The tokens of one sentence, marked."""
+    lowers = [t.lower_ for t in doc]
+    lemmas = [t.lemma_.lower() for t in doc]
+    marks = _marks(lowers, lemmas, names)
+    clause, tokens = 0, []
+    for i, token in enumerate(doc):
+        clause += token.is_punct and token.text not in "-'’\""
+        tokens.append(Token(
+            text=token.text, lower=lowers[i], lemma=lemmas[i], tag=token.tag_, pos=token.pos_, dep=token.dep_,
+            head=token.head.i, clause=clause, word=sentence.first + bisect_right(sentence.offsets, token.idx) - 1,
+            mark=marks[i],
+        ))
+    return Row(tuple(tokens), _pool([(t.idx, t.idx + len(t.text)) for t in doc], encoded), encoded.sentence)
+
+
+def _marks(lowers: list[str], lemmas: list[str], names: Names) -> list[str]:
+    """The longest listed name at each place, in any number ("almond cookies")."""
+    out = [""] * len(lowers)
+    i = 0
+    while i < len(lowers):
+        for size in range(min(names.longest, len(lowers) - i), 0, -1):
+            form = tuple(lowers[i : i + size])
+            last = (*form[:-1], lemmas[i + size - 1])
+            kind = names.forms.get(form) or names.forms.get(last)
+            if kind:
+                out[i : i + size] = [f"{kind}/B"] + [f"{kind}/I"] * (size - 1)
+                i += size - 1
+                break
+        i += 1
+    return out
+
+
+def _pool(spans: list[tuple[int, int]], encoded: Encoded) -> Floats:
+    """The mean of the word pieces that overlap each span; zeros past the encoder's limit."""
+    out = np.zeros((len(spans), encoded.pieces.shape[-1]), np.float32)
+    starts = [a for a, _ in encoded.offsets]
+    ends = [b for _, b in encoded.offsets]
+    for n, (begin, end) in enumerate(spans):
+        first, last = bisect_right(ends, begin), bisect_right(starts, end - 1)
+        if last > first:
+            out[n] = encoded.pieces[first:last].mean(axis=0)
+    return out
