@@ -15,6 +15,7 @@ from voicedraft.read.numbers import Currencies, Quantities, Token, read_quantiti
 from voicedraft.read.numbers.cardinal import cardinals
 from voicedraft.read.numbers.phrases import Hit, Phrases, flags
 from voicedraft.read.numbers.tokens import fold, tokenise, tokenise_text
+from voicedraft.read.scale import Scale
 from voicedraft.read.sentences import Sentence
 from voicedraft.types import Passage
 
@@ -31,7 +32,9 @@ class Words:
         self._facts = lexicon.table("facts")
         self.currencies = Currencies(self.trade)
         self.vitolas = Phrases(_vitolas(self.trade.get("vitola", {})))
-        self.leaves = leaf_names(self.trade)
+        self.leaves = leaf_names(self.trade, self._facts["leaf"]["home"])
+        self.scale = Scale(lexicon.table("strength"))
+        self.flavours = Phrases({f: 1 for f, form in lexicon.forms.items() if not form.term.ambiguous})
         self.places = Phrases({
             fold(word): (code, loose)
             for code, entry in self._facts["speaker"].items() for loose, words in ((False, entry["places"]), (True, entry["words"]))
@@ -85,6 +88,8 @@ class Line:
     words: Words
     proper: tuple[bool, ...]
     """Whether spaCy takes the token for a proper noun."""
+    vocabulary: frozenset[str] = frozenset()
+    """Every token's text."""
 
     @property
     def tokens(self) -> tuple[Token, ...]:
@@ -92,10 +97,12 @@ class Line:
 
     def has(self, path: str, first: int = 0, last: int | None = None) -> bool:
         """Whether a phrase of list `path` lies within tokens `[first, last)`."""
-        return self.words[path].any(self.tokens, first, last)
+        phrases = self.words[path]
+        return not phrases.firsts.isdisjoint(self.vocabulary) and phrases.any(self.tokens, first, last)
 
     def find(self, path: str, first: int = 0, last: int | None = None) -> list[Hit[str]]:
-        return self.words[path].find(self.tokens, first, last)
+        phrases = self.words[path]
+        return [] if phrases.firsts.isdisjoint(self.vocabulary) else phrases.find(self.tokens, first, last)
 
     def span(self, first: int, last: int) -> tuple[int, int]:
         """Transcript words of tokens `[first, last)`, half-open."""
@@ -122,11 +129,23 @@ class Line:
 
     def corrected(self, first: int, last: int, strict: bool = False) -> bool:
         """Whether the speaker takes something back within tokens `[first, last)`; `strict` lets a pause pass."""
-        found = self.find("correction", first, last)
+        found = [h for h in self.find("correction", first, last) if not self._no_more(h)]
         if strict:
             pauses = {h.first for h in self.find("pause", first, last)}
             found = [h for h in found if h.first not in pauses]
         return bool(found)
+
+
+    def _no_more(self, hit: Hit[str]) -> bool:
+        """"no more than that", "no doubt" take nothing back."""
+        follower = self.tokens[hit.last] if hit.last < len(self.tokens) else None
+        return hit.value == "no" and follower is not None and not follower.breaks and follower.text in _NO_MORE
+
+
+_NO_MORE = frozenset({
+    "more", "higher", "less", "doubt", "question", "argument", "idea", "clue", "lower", "stronger", "further", "matter",
+    "wonder", "problem", "complaints", "complaint", "harm", "surprise", "band", "name", "price", "box", "date", "different",
+})
 
 
 @dataclass(frozen=True)
@@ -173,7 +192,19 @@ def compiled(lexicon: Lexicon) -> Words:
     return _words(id(lexicon), held)
 
 
+_last: list[tuple[Analysis, Sequence[Passage], Lexicon, Session]] = []
+
+
 def session(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) -> Session:
+    """The session; the last one built is kept, since facts and strength are read one after the other."""
+    if _last and _last[0][0] is analysis and _last[0][1] is passages and _last[0][2] is lexicon:
+        return _last[0][3]
+    built = _build(analysis, passages, lexicon)
+    _last[:] = [(analysis, passages, lexicon, built)]
+    return built
+
+
+def _build(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) -> Session:
     """Builds the session. `passages` are sorted; words outside every passage count as aside."""
     words = compiled(lexicon)
     lines: list[Line] = []
@@ -184,7 +215,7 @@ def session(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) -
                 index=len(lines), text=sentence.text, quantities=read_quantities(part, words.currencies),
                 section=passage.section if passage else "aside", stage=passage.stage if passage else None,
                 passage=passage.id if passage else "", other=(False,) * len(part), words=words,
-                proper=tuple(t.start in proper for t in part),
+                proper=tuple(t.start in proper for t in part), vocabulary=frozenset(t.text for t in part),
             ))
     return _with_blindness(tuple(lines), words)
 

@@ -21,7 +21,7 @@ def own_currency(session: Session) -> str:
                 counts[money.codes[0]] += 1
             else:
                 shared[money.codes] += 1
-    for codes, n in shared.items():
+    for codes, n in sorted(shared.items(), key=lambda item: _slang(item[0], session)):
         told = [c for c in codes if counts[c]]
         near = [c for c, _ in places.most_common() if c in codes]
         counts[(told or near or list(codes))[0]] += n
@@ -30,6 +30,12 @@ def own_currency(session: Session) -> str:
         best = [c for c, n in top if n == top[0][1]]
         return max(best, key=lambda c: places[c])
     return places.most_common(1)[0][0] if places else ""
+
+
+def _slang(codes: tuple[str, ...], session: Session) -> bool:
+    """Words worth other than one unit ("bob", "guineas") are judged after plain names."""
+    moneys = (m for line in session.lines for m in line.quantities.moneys if m.codes == codes)
+    return any(len(set(m.amounts)) > 1 for m in moneys)
 
 
 def _places(session: Session) -> Counter[str]:

@@ -58,7 +58,7 @@ _LOWER = frozenset({
 })
 
 
-def leaf_names(trade: Mapping[str, Any]) -> Phrases[Name]:
+def leaf_names(trade: Mapping[str, Any], homes: Mapping[str, str]) -> Phrases[Name]:
     """Every leaf name of lexicon/trade.toml. A name that is a seed and a region is read as a seed of its region's country."""
     table: dict[str, Name] = {}
     leaf = trade.get("leaf", {})
@@ -77,7 +77,7 @@ def leaf_names(trade: Mapping[str, Any]) -> Phrases[Name]:
         if seed == "shade":
             continue
         if known is None or known.kind in ("region", "colour"):
-            table[fold(seed)] = Name("seed", text, known.country if known else None)
+            table[fold(seed)] = Name("seed", text, known.country if known and known.country else homes.get(seed))
     for country in trade.get("country", ()):
         demonym = _title(next((d for d in country.get("demonyms", ()) if d != fold(country["name"])), country["name"]))
         if country["name"] == "Cameroon":
@@ -142,6 +142,8 @@ def _joins(tokens: Sequence[Token], leaf: Leaf, new: Leaf, name: Name) -> bool:
         return False
     if leaf.home and name.country == leaf.home:
         return True
+    if name.kind == "region" and not (leaf.country or leaf.seeds or leaf.places):
+        return bool(small & _LINKS)
     if name.kind in ("seed", "priming", "colour") and leaf.country and not leaf.seeds:
         return not comma or bool(small & {"seed", "type", "one"}) or _tail(tokens, new) in ("seed", "type", "one")
     return name.kind == "colour" and bool(small & {"the"})

@@ -39,7 +39,16 @@ def read_price(session: Session) -> list[Claim]:
         out += _singles(line, priced, currency)
         out += _boxes(session, line, priced, currency)
         boxed = line.text.endswith("?") and line.has("price.box") and not any(p.kind == "box" for p in priced)
-    return _sane(out)
+    return _sane(_repeated(out))
+
+
+def _repeated(claims: list[Claim]) -> list[Claim]:
+    """A price of one that is said again weighs more."""
+    singles = [c.value["amount"] for c in claims if c.name == "price_single" and not c.other]
+    return [
+        replace(c, weight=c.weight + 2 * (singles.count(c.value["amount"]) > 1)) if c.name == "price_single" else c
+        for c in claims
+    ]
 
 
 def _sane(claims: list[Claim]) -> list[Claim]:
@@ -99,7 +108,10 @@ def _counts(line: Line) -> list[int]:
             )
             if close_before and before[-1].value == "box" and not _box_then_count(line, number.last):
                 close_before = False
-            if close_before or close_after or _for_many(line, number) or _asked_count(line, number.first):
+            put_right = bool(out) and number.first - out[-1] <= 4 and line.corrected(out[-1], number.first, strict=True)
+            if put_right and number.last < len(line.tokens) and _money_sign(line, number.first):
+                put_right = False
+            if close_before or close_after or put_right or _for_many(line, number) or _asked_count(line, number.first):
                 out += list(range(number.first, number.last))
     return out
 
@@ -107,6 +119,10 @@ def _counts(line: Line) -> list[int]:
 def _for_many(line: Line, number: Number) -> bool:
     """"340 pounds for twenty-five" where a box is spoken of."""
     before = [t.text for t in line.tokens[max(0, number.first - 1) : number.first]]
+    if before == ["'s"] and line.has("price.box", 0, number.first) and number.last < len(line.tokens) and (
+        line.tokens[number.last].breaks and [t.text for t in line.tokens[number.first - 2 : number.first - 1]] == ["that"]
+    ):
+        return True
     ends = number.last == len(line.tokens) or line.tokens[number.last].breaks
     return before == ["for"] and ends and number.value >= 5 and any(
         m.codes and m.last == number.first - 1 for m in line.quantities.moneys
@@ -190,6 +206,8 @@ def _void(line: Line, money: Money, start: int, end: int) -> bool:
     a, b = max(a, start), min(b, end)
     if line.has("price.opinion", max(a, money.first - 8), b) or (a > start and _lead(line, "price.opinion", a, start)):
         return True
+    if a > start and line.has("price.void", *line.clause(a - 1)) and a - line.clause(a - 1)[0] <= 3:
+        return True
     if line.has("price.opinion", b, min(end, b + 3)) and line.clause(b)[1] - b <= 2 if b < end else False:
         return True
     if line.has("price.difference", max(start, money.first - 5), b) or line.has("price.void", a, b):
@@ -244,10 +262,12 @@ def _singles(line: Line, priced: Sequence[Priced], currency: str) -> list[Claim]
             continue
         code = pick(item.money.codes, currency)
         foreign = bool(currency) and code != currency
-        settled = line.has("price.settled", item.money.last, min(item.money.last + 5, len(line.tokens)))
+        settled = line.has("price.settled", item.money.last, min(item.money.last + 5, len(line.tokens))) or line.has(
+            "price.regular", max(0, item.money.first - 4), item.money.first
+        )
         first, last = line.span(item.money.first, item.money.last)
         out.append(Claim(
-            "price_single", {"amount": item.money.amount, "currency": code}, line.index, first, last,
+            "price_single", {"amount": item.money.amount_in(code), "currency": code}, line.index, first, last,
             "amount of money for one", weight=item.weight + 2 * settled + 2 * (line.section == "value") - 6 * foreign,
             other=item.kind == "other",
         ))
@@ -262,7 +282,8 @@ def _boxes(session: Session, line: Line, priced: Sequence[Priced], currency: str
     group = _range(line, boxes)
     low, high = group[0].money, group[-1].money
     code = pick(high.codes or low.codes, currency)
-    value: dict[str, object] = {"low": min(low.amount, high.amount), "high": max(low.amount, high.amount)}
+    amounts = sorted(_in_hundreds(m, code) for m in (low, high))
+    value: dict[str, object] = {"low": amounts[0], "high": amounts[1]}
     count = _count(session, line)
     if count:
         value["count"] = count
@@ -270,6 +291,13 @@ def _boxes(session: Session, line: Line, priced: Sequence[Priced], currency: str
     first, last = line.span(low.first, high.last)
     return [Claim("price_box", value, line.index, first, last, "amount of money for a box",
                   weight=max(p.weight for p in group) + 2 * bool(count))]
+
+
+def _in_hundreds(money: Money, code: str) -> float:
+    """"two fifty" for a box is 250."""
+    if money.shape == "pair" and money.amount < 10:
+        return round(money.amount * 100)
+    return money.amount_in(code)
 
 
 def _range(line: Line, boxes: Sequence[Priced]) -> Sequence[Priced]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.numbers import Number
-from voicedraft.read.numbers.length import bare_length
+from voicedraft.read.numbers.length import UNITS, bare_length
 from voicedraft.read.numbers.size import is_ring
 
 _IS = frozenset({"a", "an", "is", "'s", "really", "be", "got", "get", "says", "reads", "at"})
@@ -64,17 +64,26 @@ def _bare_long(line: Line) -> list[Claim]:
     out = []
     known = {x.first for x in line.quantities.lengths}
     for number in line.quantities.numbers:
-        mm = bare_length(number.value)
+        mm = _inherited(line, number) or bare_length(number.value)
         if mm is None or number.first in known or number.ordinal:
             continue
         if any(s.first <= number.first < s.last for s in line.quantities.sizes):
             continue
         after = line.has("size.length", number.last, min(number.last + 1, len(line.tokens)))
-        if after or (number.fraction and line.has("size.length", 0, number.first)):
+        if after or _inherited(line, number) or (number.fraction and line.has("size.length", 0, number.first)):
             first, last = line.span(number.first, number.last)
             out.append(Claim("length_mm", round(mm, 2), line.index, first, last, "bare length", weight=3,
                              other=line.other[number.first]))
     return out
+
+
+def _inherited(line: Line, number: Number) -> float | None:
+    """"ten centimetres by eye, but the tape says eleven and a half": the unit said before holds."""
+    before = [x for x in line.quantities.lengths if x.last <= number.first]
+    if not before or number.first - before[-1].last > 14 or not line.has("size.ruler", before[-1].last, number.first):
+        return None
+    mm = number.value * UNITS[before[-1].unit]
+    return mm if LENGTH_RANGE_MM[0] <= mm <= LENGTH_RANGE_MM[1] else None
 
 
 def _rings(line: Line, sized: bool) -> list[Claim]:

@@ -32,12 +32,15 @@ def clauses(line: Line) -> list[tuple[int, int]]:
 
 
 def _others(line: Line, vitola: str | None, own: frozenset[str]) -> tuple[bool, ...]:
+    found = _marks(line, vitola, own)
+    if not found:
+        return (False,) * len(line.tokens)
     state = False
     out: list[bool] = []
     for first, last in clauses(line):
         if line.tokens[first].stops:
             state = False
-        marks = _marks(line, first, last, vitola, own)
+        marks = [m for m in found if first <= m[0] < last]
         for i in range(first, last):
             passed = [m for m in marks if m[0] <= i]
             out.append(passed[-1][1] if passed else marks[0][1] if marks else state)
@@ -45,15 +48,14 @@ def _others(line: Line, vitola: str | None, own: frozenset[str]) -> tuple[bool, 
     return tuple(out)
 
 
-def _marks(line: Line, first: int, last: int, vitola: str | None, own: frozenset[str]) -> list[tuple[int, bool]]:
-    """(token, of another cigar) of each phrase in the clause that points to a cigar, in order."""
-    marks = [(h.first, True) for h in line.find("other_cigar", first, last)]
-    marks += [(h.first, False) for h in line.find("this_cigar", first, last)]
-    for hit in line.words.vitolas.find(line.tokens, first, last):
-        if vitola is not None:
-            marks.append((hit.first, hit.value.name != vitola))
-    marks += [(i, True) for i in _described_others(line, first, last)]
-    marks += [(i, True) for i in _named_others(line, first, last, own)]
+def _marks(line: Line, vitola: str | None, own: frozenset[str]) -> list[tuple[int, bool]]:
+    """(token, of another cigar) of each phrase in the line that points to a cigar, in order."""
+    marks = [(h.first, True) for h in line.find("other_cigar")]
+    marks += [(h.first, False) for h in line.find("this_cigar")]
+    if vitola is not None and not line.words.vitolas.firsts.isdisjoint(line.vocabulary):
+        marks += [(h.first, h.value.name != vitola) for h in line.words.vitolas.find(line.tokens)]
+    marks += [(i, True) for i in _described_others(line, 0, len(line.tokens))]
+    marks += [(i, True) for i in _named_others(line, 0, len(line.tokens), own)]
     return sorted(marks)
 
 
@@ -77,6 +79,9 @@ def _named_others(line: Line, first: int, last: int, own: frozenset[str]) -> lis
     out = []
     for i in range(first + 1, last):
         token = line.tokens[i]
+        if line.tokens[i - 1].text == "'s" and i >= 2 and line.tokens[i - 2].text not in own and _possessed(line, i):
+            out.append(i)
+            continue
         capital = token.printed[:1].isupper() and not token.printed.isupper() and len(token.printed) > 2
         if not capital or line.tokens[i - 1].text not in _NAMERS or token.text in own:
             continue
@@ -85,6 +90,14 @@ def _named_others(line: Line, first: int, last: int, own: frozenset[str]) -> lis
         if pair and following is not None and following.text not in own and not _known(line, i):
             out.append(i)
     return out
+
+
+def _possessed(line: Line, i: int) -> bool:
+    """"Arnie's Mexican": a person's other cigar, told with a capital on both words."""
+    owner, thing = line.tokens[i - 2], line.tokens[i]
+    person = owner.printed[:1].isupper() and (i - 2 > 0 or line.proper[i - 2]) and owner.text not in line.words.never_names
+    leaf = line.words.leaves.at(line.tokens, i) is not None
+    return person and leaf and thing.printed[:1].isupper() and line.section == "value"
 
 
 def _known(line: Line, i: int) -> bool:

@@ -13,13 +13,14 @@ def read_vitola(session: Session) -> list[Claim]:
     for line in session.lines:
         hits = line.words.vitolas.find(line.tokens)
         for hit in hits:
-            claim = _claim(session, line, hit, len(hits))
+            earlier = bool(out) and all(c.line < line.index for c in out)
+            claim = _claim(session, line, hit, len(hits), earlier)
             if claim is not None:
                 out.append(claim)
     return out
 
 
-def _claim(session: Session, line: Line, hit: Hit[Vitola], count: int) -> Claim | None:
+def _claim(session: Session, line: Line, hit: Hit[Vitola], count: int, earlier: bool) -> Claim | None:
     if hit.last - hit.first == 1 and line.tokens[hit.first].text in _COMMON and line.section != "background":
         return None
     weight = {"background": 4, "value": 0, "verdict": 0, "appearance": 1, "aside": 1}.get(line.section, -4)
@@ -37,8 +38,10 @@ def _claim(session: Session, line: Line, hit: Hit[Vitola], count: int) -> Claim 
         weight -= 4
     if count > 1 and not line.has("vitola.strong", near, hit.first) and not line.corrected(0, hit.first):
         weight -= 2
-    if line.denied(hit.first, 2):
-        weight -= 4
+    if line.denied(hit.first, 2) or line.has("correction", hit.last, min(hit.last + 2, len(line.tokens))):
+        weight -= 8
+    elif earlier and line.section == "background" and line.has("correction", 0, hit.first):
+        weight += 4
     if weight < 3:
         return None
     a, b = line.span(hit.first, hit.last)

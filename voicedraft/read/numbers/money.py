@@ -17,13 +17,14 @@ from voicedraft.read.numbers.phrases import Phrases
 from voicedraft.read.numbers.tokens import Token, fold, texts
 
 Codes = tuple[tuple[str, float], ...]
-"""Pairs of ISO 4217 code and what one of the word is worth in the currency's unit."""
+"""Pairs of ISO 4217 code and what one of the word is worth in the currency's unit; worth other than 1 is slang."""
 
 
 @dataclass(frozen=True, slots=True)
 class Money:
     """`amount` of tokens `[first, last)`. `codes` is empty where no currency was said.
 
+    `amounts` holds the amount in each currency of `codes` where a slang word is worth different amounts ("bob").
     `minor` for "85 pence" alone; `shape` is how a bare amount was said: "pair" (thirteen fifty), "fraction" (nine and a
     quarter), "decimal" (9.25) or "whole".
     """
@@ -34,6 +35,11 @@ class Money:
     codes: tuple[str, ...] = ()
     minor: bool = False
     shape: str = "whole"
+    amounts: tuple[float, ...] = ()
+
+    def amount_in(self, code: str) -> float:
+        """The amount in the currency `code`."""
+        return self.amounts[self.codes.index(code)] if self.amounts and code in self.codes else self.amount
 
 
 class Currencies:
@@ -60,6 +66,7 @@ class Currencies:
                 self._symbols[symbol[-1]] += [c for c in codes if c not in self._symbols[symbol[-1]]]
         for shared in table.get("money", {}).get("shared", ()):
             self._share(units, fold(shared))
+        self._adjectives = self._qualifiers(units)
         self._units = Phrases({name: tuple(codes) for name, codes in units.items()})
         self._minors = Phrases({name: tuple(codes) for name, codes in minors.items()})
 
@@ -71,6 +78,24 @@ class Currencies:
             if name.endswith(" " + word) and name != word:
                 units.setdefault(word, []).extend((c, w) for c, w in codes if c not in have)
                 have |= {c for c, _ in codes}
+
+    @staticmethod
+    def _qualifiers(units: Mapping[str, list[tuple[str, float]]]) -> dict[str, str]:
+        """"canadian" of "canadian dollars": the word that tells whose dollars they are."""
+        out: dict[str, str] = {}
+        for name, codes in units.items():
+            first, _, rest = name.rpartition(" ")
+            if first and rest in units and len(codes) == 1:
+                out[first] = codes[0][0]
+        return out
+
+    def qualified(self, tokens: Sequence[Token], i: int, codes: Sequence[str]) -> str | None:
+        """The code that a word after the amount picks from `codes`: "eleven dollars fifty, US"."""
+        if i >= len(tokens) or not tokens[i].printed[:1].isupper():
+            return None
+        code = self._adjectives.get(tokens[i].text)
+        ends = i + 1 == len(tokens) or tokens[i + 1].breaks or tokens[i + 1].text in ("for", "each", "a", "and", "per")
+        return code if code is not None and ends and (not codes or code in codes) else None
 
     def unit_at(self, tokens: Sequence[Token], i: int) -> tuple[Codes, int]:
         """(codes with their worth, token after) of the currency word at `i`, or ((), i)."""
@@ -113,7 +138,8 @@ def moneys(tokens: Sequence[Token], numbers: Sequence[Number], currencies: Curre
             continue
         found = _named(tokens, number, by_first, currencies) or _bare(tokens, number, by_first)
         if found is not None:
-            out.append(found)
+            code = currencies.qualified(tokens, found.last, found.codes)
+            out.append(replace(found, codes=(code,), amounts=()) if code is not None else found)
     out += _slang_alone(tokens, out, currencies)
     return tuple(_even(tokens, m) for m in sorted(out, key=lambda m: m.first))
 
@@ -138,9 +164,9 @@ def _named(
     codes, end = currencies.unit_at(tokens, at + even)
     if not codes:
         return _named_after_pair(tokens, number, by_first, currencies)
-    worth = codes[0][1]
     extra, end = _minor(tokens, end, by_first, currencies)
-    return Money(round(number.value * worth + extra, 4), number.first, end, tuple(c for c, _ in codes))
+    amounts = tuple(round(number.value * worth + extra, 4) for _, worth in codes)
+    return Money(amounts[0], number.first, end, tuple(c for c, _ in codes), amounts=amounts)
 
 
 def _named_after_pair(

@@ -29,12 +29,18 @@ class Phrases(Generic[V]):
             words = tuple(t.text for t in tokenise_text(phrase))
             if words:
                 self._by_first.setdefault(words[0], []).append((words, value))
+        self.firsts = frozenset(self._by_first)
         for options in self._by_first.values():
             options.sort(key=lambda option: -len(option[0]))
 
     def at(self, tokens: Sequence[Token], i: int) -> Hit[V] | None:
         """The longest phrase that starts at token `i`, or None."""
-        for words, value in self._by_first.get(tokens[i].text, ()):
+        options = self._by_first.get(tokens[i].text)
+        if options is None:
+            return None
+        for words, value in options:
+            if len(words) == 1:
+                return Hit(value, i, i + 1)
             last = i + len(words)
             if last > len(tokens):
                 continue
@@ -50,6 +56,9 @@ class Phrases(Generic[V]):
         out: list[Hit[V]] = []
         i = max(first, 0)
         while i < end:
+            if tokens[i].text not in self.firsts:
+                i += 1
+                continue
             hit = self.at(tokens, i)
             if hit is not None and hit.last <= end:
                 out.append(hit)
@@ -60,7 +69,8 @@ class Phrases(Generic[V]):
 
     def any(self, tokens: Sequence[Token], first: int = 0, last: int | None = None) -> bool:
         """Whether any phrase lies within `[first, last)`."""
-        return bool(self.find(tokens, first, last))
+        end = len(tokens) if last is None else min(last, len(tokens))
+        return any((hit := self.at(tokens, i)) is not None and hit.last <= end for i in range(max(first, 0), end))
 
 
 def flags(phrases: Iterable[str]) -> Phrases[str]:

@@ -52,6 +52,10 @@ def sizes(tokens: Sequence[Token], numbers: Sequence[Number], lengths: Sequence[
             after += 1
         ring = by_first.get(after)
         if ring is None or not is_ring(ring):
+            cut = ends_number.get(i)
+            broken = i + 1 == len(tokens) or tokens[i + 1].breaks
+            if cut is not None and broken and token.text == "by" and bare_length(cut.value) is not None:
+                out.append(Size(bare_length(cut.value), None, cut.first, i + 1))
             continue
         length = ends_length.get(i)
         number = ends_number.get(i)

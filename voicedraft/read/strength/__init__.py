@@ -12,7 +12,6 @@ from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
 from voicedraft.read.facts.context import session
 from voicedraft.read.facts.subject import mark
-from voicedraft.read.strength.expressions import Scale
 from voicedraft.read.strength.mentions import STAGES, Mention, mentions
 from voicedraft.types import DescriptorStage, Evidence, Passage, Strength
 
@@ -20,7 +19,7 @@ from voicedraft.types import DescriptorStage, Evidence, Passage, Strength
 def read_strength(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) -> tuple[Strength, ...]:
     """The strength of each third that was told, in order. A third of which nothing was said is left out."""
     told = mark(session(analysis, passages, lexicon), None)
-    found = mentions(told.lines, Scale(lexicon.table("strength")), lexicon)
+    found = mentions(told.lines)
     out: list[Strength] = []
     for stage in STAGES:
         mine = [m for m in found if m.stage == stage]

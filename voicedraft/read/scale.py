@@ -63,7 +63,7 @@ class Scale:
     def _at(self, tokens: Sequence[Token], i: int) -> Step | None:
         name, phrase = self._names.at(tokens, i), self._phrases.at(tokens, i)
         hit: Hit[tuple[int, int]] | None = name
-        if phrase is not None and (name is None or phrase.last > name.last):
+        if phrase is not None and (name is None or phrase.last > name.last) and not _measured(tokens, i):
             hit = phrase
         if hit is None:
             return None
@@ -96,7 +96,7 @@ class Scale:
         for first in range(max(0, i - 6), i):
             for kind, phrases in (("below", self.below), ("above", self.above)):
                 hit = phrases.at(tokens, first)
-                if hit is not None and _tied(tokens, hit.last, i):
+                if hit is not None and hit.value != "up to" and _tied(tokens, hit.last, i):
                     return kind, first
         return None
 
@@ -107,7 +107,7 @@ class Scale:
             hit = phrases.at(tokens, i)
             if hit is not None:
                 return kind, hit.last
-        return None
+        return _or_amount(tokens, i)
 
     def _join(self, tokens: Sequence[Token], steps: Sequence[Step]) -> list[Step]:
         out: list[Step] = []
@@ -153,6 +153,29 @@ class Scale:
         return seen
 
 
+def _or_amount(tokens: Sequence[Token], i: int) -> tuple[str, int] | None:
+    """"or a hair under", "maybe a shade more": an amount and a direction after the step."""
+    words = [t.text for t in tokens[i : i + 5]]
+    if not words or words[0] not in ("or", "maybe", "perhaps"):
+        return None
+    for k, word in enumerate(words[1:], start=1):
+        if word in ("under", "below", "less", "short"):
+            return "below", i + k + 1
+        if word in ("over", "above", "more"):
+            return "above", i + k + 1
+        if word not in _AMOUNTS and word not in ("a", "an", "maybe", "perhaps", "or"):
+            return None
+    return None
+
+
+_AMOUNTS = frozenset({"little", "bit", "touch", "hair", "shade", "notch", "tad", "just", "slightly", "whisker", "somewhat"})
+
+
+def _measured(tokens: Sequence[Token], i: int) -> bool:
+    """"a little under medium": the amount belongs to "under", which then is a shape and no phrase of its own."""
+    return tokens[i].text in ("under", "below", "above", "over", "past") and i > 0 and tokens[i - 1].text in _AMOUNTS
+
+
 def _part_of(words: Sequence[str]) -> bool:
     """"mild with a small bit of medium (in it)"."""
     return bool(words) and words[0] == "with" and words[-1] == "of" and bool(
@@ -164,7 +187,7 @@ _NOUNS_AFTER = frozenset({
     "grey", "gray", "brown", "roast", "rare", "well", "size", "sized", "length", "amount", "of", "inch", "inches", "third", "glass",
     "box", "cup", "hour", "minute", "minutes", "stop", "leaf", "cream", "house", "name", "disclosure", "moon", "english", "lane",
     "fat", "milk", "heat", "level", "intensity", "raccoon", "filler", "months", "weeks", "days", "month", "week", "turn", "cigar", "bodied", "body", "flavour", "flavoured", "flavor",
-    "flavored", "marks", "price", "circle", "percentage", "bore2", "finish", "draw", "mouth", "mouthful", "bloom", "on2",
+    "flavored", "marks", "price", "circle", "percentage", "finish", "draw", "mouth", "mouthful", "bloom", "up",
 })
 
 
