@@ -11,8 +11,9 @@ from fastapi.testclient import TestClient
 
 from tests import correcting, sounding
 from voicedraft.correct.web import create_app
-from voicedraft.correct.web.peaks import STEP_S, cache_folder, peaks
+from voicedraft.correct.web.peaks import STEP_S, peaks
 from voicedraft.errors import InputError
+from voicedraft.paths import cache_folder
 
 ENTRY = "a-word-for-the-tests-only"
 
@@ -107,7 +108,7 @@ def test_a_waveform_is_computed_once(tmp_path: Path) -> None:
     first = peaks(path, "e" * 64)
     path.unlink()
     assert peaks(path, "e" * 64) == first
-    assert (cache_folder() / f"{'e' * 64}.json").exists()
+    assert (cache_folder() / "peaks" / f"{'e' * 64}.json").exists()
 
 
 def test_what_cannot_be_decoded_is_told(tmp_path: Path) -> None:

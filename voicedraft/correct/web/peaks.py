@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import contextlib
 import json
-import os
 import threading
 from pathlib import Path
 
 import av
 import numpy as np
-import platformdirs
 
 from voicedraft.draft.write import write_text
 from voicedraft.errors import InputError, OutputError
+from voicedraft.paths import cache_folder
 
 RATE = 8000
 """Samples a second: enough for an outline, quick to decode."""
@@ -25,18 +24,12 @@ TOP = 100
 _one_at_a_time = threading.Lock()
 
 
-def cache_folder() -> Path:
-    """Where outlines are kept: $VOICEDRAFT_CACHE, else the user's cache folder."""
-    base = os.environ.get("VOICEDRAFT_CACHE") or platformdirs.user_cache_dir("voicedraft", appauthor=False)
-    return Path(base) / "peaks"
-
-
 def peaks(path: Path, digest: str) -> list[int]:
     """Outline of a recording, 0 to `TOP`, one point each `STEP_S`; scaled so that the loudest point is `TOP`.
 
     Raises InputError where the file holds no sound that can be decoded.
     """
-    kept = cache_folder() / f"{digest}.json"
+    kept = cache_folder() / "peaks" / f"{digest}.json"
     try:
         return [int(x) for x in json.loads(kept.read_text(encoding="utf-8"))]
     except (OSError, ValueError, TypeError):
