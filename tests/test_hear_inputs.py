@@ -6,8 +6,8 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
-from tests.hear_sounds import silence, write_sound
 
+from tests.hear_sounds import silence, write_sound
 from voicedraft.errors import InputError
 from voicedraft.hear import clock, session_starts
 from voicedraft.hear.inputs import find_recordings, timed_text_of
@@ -100,7 +100,7 @@ def test_a_folder_gives_its_recordings_and_leaves_other_files(tmp_path: Path) ->
 @pytest.mark.parametrize(("make", "message"), [
     (lambda f: f / "none.wav", "does not exist"),
     (lambda f: (f / "zero.wav", (f / "zero.wav").touch())[0], "zero.wav is empty"),
-    (lambda f: (f / "text.wav", (f / "text.wav").write_text("this is not a sound at all" * 9))[0], "cannot be read as sound"),
+    (lambda f: (f / "text.wav", (f / "text.wav").write_text("this is no sound" * 9))[0], "cannot be read as sound"),
     (lambda f: (f / "sub", (f / "sub").mkdir())[0], "holds no recordings"),
 ])
 def test_an_input_that_is_no_recording_is_told_in_one_sentence(tmp_path: Path, make: object, message: str) -> None:

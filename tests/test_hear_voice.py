@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 
 import numpy as np
 import pytest
 from faster_whisper.vad import get_vad_model
+
 from tests.hear_sounds import (
     RATE,
     Samples,
@@ -19,7 +21,6 @@ from tests.hear_sounds import (
     white_noise,
     wind,
 )
-
 from voicedraft.hear.voice import FRAME, LONGEST_S, Span, VoiceModel, find_speech
 from voicedraft.hear.windows import WINDOW_S, Window, pack
 
@@ -89,7 +90,7 @@ def test_speech_without_a_pause_is_cut_before_a_window_is_full() -> None:
     spans = list(find_speech(blocks(voice, RATE)))
     assert len(spans) > 3
     assert all(len(s.samples) <= LONGEST_S * RATE + FRAME for s in spans)
-    for before, after in zip(spans, spans[1:], strict=False):
+    for before, after in itertools.pairwise(spans):
         assert after.start >= before.end
 
 

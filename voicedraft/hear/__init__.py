@@ -1,6 +1,7 @@
 """The hear room: from recordings, or a timed transcript, to a `Transcript` of words with times.
 
 takes found and put in order → kept hearings looked up → decode, voice, windows, recognise, guard → session time
+→ repair
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from voicedraft.errors import OutputError, SilentAudioError
 from voicedraft.hear import bias, clock
 from voicedraft.hear.inputs import Recording, find_recordings, timed_text_of
 from voicedraft.hear.options import HearOptions
+from voicedraft.hear.repair import repair
 from voicedraft.hear.timed_text import read_timed_text
 from voicedraft.lexicon import Lexicon
 from voicedraft.paths import cache_folder
@@ -42,7 +44,8 @@ def hear(inputs: Sequence[Path], options: HearOptions, lexicon: Lexicon, progres
         names = ", ".join(r.path.name for r in recordings[:3]) + (" and others" if len(recordings) > 3 else "")
         raise SilentAudioError(f"No speech was heard in {names}. Play the recording, check the microphone's level, "
                                "and give a take in which somebody speaks.")
-    return _session(recordings, words, lengths, model)
+    transcript = _session(recordings, words, lengths, model)
+    return repair(transcript, lexicon, options.cigar) if options.repair else transcript
 
 
 def source_paths(inputs: Sequence[Path], transcript: Transcript) -> dict[int, Path]:

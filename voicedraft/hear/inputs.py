@@ -15,8 +15,8 @@ from voicedraft.models import file_digest
 
 AUDIO_SUFFIXES = frozenset(
     "." + kind for kind in (
-        "3gp", "aac", "ac3", "aif", "aiff", "alac", "amr", "au", "caf", "flac", "m4a", "m4b", "mka", "mkv", "mov", "mp2",
-        "mp3", "mp4", "oga", "ogg", "opus", "wav", "wave", "webm", "wma", "wv",
+        "3gp", "aac", "ac3", "aif", "aiff", "alac", "amr", "au", "caf", "flac", "m4a", "m4b", "mka", "mkv", "mov",
+        "mp2", "mp3", "mp4", "oga", "ogg", "opus", "wav", "wave", "webm", "wma", "wv",
     )
 )
 """Names by which a folder's recordings are told from its other files; a file named outright may be called anything."""

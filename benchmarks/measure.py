@@ -1,0 +1,117 @@
+"""Figures for the hearing benchmark: word error rate, recall of trade words, errors of word times."""
+
+from __future__ import annotations
+
+import json
+import re
+import unicodedata
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+
+import jiwer
+import numpy as np
+from text_to_num import alpha2digit
+
+from voicedraft.hear.repair.context import places, strings
+from voicedraft.lexicon import Lexicon
+from voicedraft.types import Transcript
+
+_SPELLING = ((r"our(s|ed|ing|ful)?$", r"or\1"), (r"tre(s?)$", r"ter\1"), (r"grey", "gray"), (r"ise(d|s)?$", r"ize\1"),
+             (r"elling$", "eling"), (r"elled$", "eled"), (r"licorice", "liquorice"))
+# The rest of the trade's own words that no lexicon file lists as a name, from memory.
+_SPOKEN = ("draw", "cold draw", "retrohale", "retrohaling", "burn line", "burn", "ash", "relight", "relit", "touch up",
+           "canoe", "canoeing", "tunnel", "tunnelling", "humidor", "ring gauge", "first third", "second third",
+           "final third", "last third", "nub", "strength", "cigar", "cigars", "band", "vitola")
+
+
+def words(text: str) -> list[str]:
+    """Words as they are compared: no case, accent, hyphen or apostrophe; numbers as digits; one of two spellings."""
+    flat = unicodedata.normalize("NFD", alpha2digit(text.replace("-", " "), "en").lower())
+    flat = "".join(c for c in flat if not unicodedata.combining(c)).replace("’", "").replace("'", "")
+    flat = flat.replace("per cent", "percent").replace("%", " percent ")
+    out = re.sub(r"[^a-z0-9 ]+", " ", re.sub(r"(?<=\d)[.,](?=\d)", "", flat)).split()
+    return [_spelt(w) for w in out]
+
+
+def _spelt(word: str) -> str:
+    if len(word) > 4:
+        for pattern, new in _SPELLING:
+            word = re.sub(pattern, new, word)
+    return word
+
+
+def trade_words(lexicon: Lexicon) -> frozenset[tuple[str, ...]]:
+    """Every flavour form, leaf, place, size and part, and the words of smoking, as compared; common words left out."""
+    trade = lexicon.table("trade")
+    names = [*lexicon.forms, *_SPOKEN, *places(lexicon)]
+    for part in ("leaf", "vitola", "shape"):
+        names += strings(trade.get(part, {}))
+    names += ("wrapper", "binder", "filler", "foot", "head", "cap", "vein", "veins", "seam", "seams")
+    folded = (tuple(words(n)) for n in names)
+    return frozenset(t for t in folded if t and t not in {("a",), ("us",), ("in",), ("point",)})
+
+
+def count(said: Sequence[str], terms: frozenset[tuple[str, ...]]) -> Counter[tuple[str, ...]]:
+    """How often each term is said, the longest counted first."""
+    longest = max(map(len, terms))
+    out: Counter[tuple[str, ...]] = Counter()
+    at = 0
+    while at < len(said):
+        size = next((n for n in range(min(longest, len(said) - at), 0, -1) if tuple(said[at : at + n]) in terms), 0)
+        if size:
+            out[tuple(said[at : at + size])] += 1
+        at += size or 1
+    return out
+
+
+class Tally:
+    """Takes compared one by one."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self._terms = trade_words(lexicon)
+        self._said: list[str] = []
+        self._heard: list[str] = []
+        self.there = self.found = 0
+        self.missed: Counter[tuple[str, ...]] = Counter()
+
+    def add(self, said: str, heard: str) -> None:
+        """One take: what was said and what was heard."""
+        a, b = words(said), words(heard)
+        self._said.append(" ".join(a))
+        self._heard.append(" ".join(b) or "-")
+        wanted, got = count(a, self._terms), count(b, self._terms)
+        self.there += wanted.total()
+        self.found += (wanted & got).total()
+        self.missed += wanted - got
+
+    @property
+    def wer(self) -> float:
+        """Word error rate over all takes, by jiwer."""
+        return float(jiwer.wer(self._said, self._heard))
+
+    @property
+    def recall(self) -> float:
+        """Share of trade words said that were heard in their take."""
+        return self.found / max(1, self.there)
+
+
+def take_text(transcript: Transcript, number: int) -> str:
+    """What was heard in one take."""
+    return " ".join(w.text for w in transcript.words if w.take == number)
+
+
+def time_errors(transcript: Transcript, times: Path) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+    """Seconds from the forced to the heard start of each word that was heard right. times: the demo's times.json."""
+    out: list[float] = []
+    for number, take in enumerate(json.loads(times.read_text(encoding="utf-8"))["takes"], 1):
+        begin = transcript.takes[number - 1].start
+        true = [(w, s) for sentence in take["sentences"] for text, s, _ in sentence["words"] for w in words(text)[:1]]
+        heard = [(n, w.start - begin) for w in transcript.words if w.take == number for n in words(w.text)[:1]]
+        done = jiwer.process_words(" ".join(w for w, _ in true), " ".join(w for w, _ in heard))
+        for chunk in done.alignments[0]:
+            if chunk.type == "equal":
+                pairs = zip(range(chunk.ref_start_idx, chunk.ref_end_idx),
+                            range(chunk.hyp_start_idx, chunk.hyp_end_idx), strict=True)
+                out += [heard[b][1] - true[a][1] for a, b in pairs]
+    return np.array(out)

@@ -1,0 +1,159 @@
+"""Misheard words: set right where sound and context both say so, and left alone everywhere else."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.conftest import GOLD
+from tests.hear_sounds import human_sentences
+from voicedraft.evaluate import gold
+from voicedraft.hear.repair import repair, undo
+from voicedraft.hear.repair.sound import key, likeness
+from voicedraft.lexicon import Lexicon, load_lexicon
+from voicedraft.types import Take, Transcript, Word
+
+
+@pytest.fixture(scope="module")
+def lexicon() -> Lexicon:
+    return load_lexicon()
+
+
+def heard(text: str, probability: float = 0.6) -> Transcript:
+    words = [Word(w, i * 0.3, i * 0.3 + 0.25, 1, w, probability) for i, w in enumerate(text.split())]
+    return Transcript(tuple(words), (Take(1, 0.0, len(words) * 0.3, "take.flac"),))
+
+
+def text(transcript: Transcript) -> str:
+    return " ".join(w.text for w in transcript.words)
+
+
+SET_RIGHT = {
+    "On the foot I get hey and a little leather.": "On the foot I get hay and a little leather.",
+    "The drawer is tight, a bit plugged.": "The draw is tight, a bit plugged.",
+    "It's an Ecuadorian rapper, dark and oily.": "It's an Ecuadorian wrapper, dark and oily.",
+    "I get chart oak and some Coco on the finish.": "I get charred oak and some cocoa on the finish.",
+    "The filler is from Gelapa, Nicaraguan.": "The filler is from Jalapa, Nicaraguan.",
+    "The binder is Corrojo from Haloppa, the filler too.": "The binder is Corojo from Jalapa, the filler too.",
+    "Some filler out of Jamestrand and Nicaraguan ligero.": "Some filler out of Jamastrán and Nicaraguan ligero.",
+    "They sat in the humid or for six weeks.": "They sat in the humidor for six weeks.",
+}
+LEFT_ALONE = (
+    "Hey, did you get the foot cut?",
+    "Hey, I get hay here.",
+    "The rapper from Atlanta was on the radio.",
+    "I opened the kitchen drawer and got my torch.",
+    "She said hey to the dog and went in.",
+    "I read the paper while the kettle boiled.",
+    "Weather permitting we sit outside.",
+    "My reason for the short rest is simple.",
+    "There is a pylon behind the house.",
+)
+
+
+@pytest.mark.parametrize("said", SET_RIGHT)
+def test_a_misheard_word_is_set_right(said: str, lexicon: Lexicon) -> None:
+    """Sound and neighbours agree: the text changes, the heard words stay."""
+    mended = repair(heard(said), lexicon)
+    assert text(mended) == SET_RIGHT[said]
+    assert " ".join(w.heard for w in mended.words if w.heard) == said
+    for r in mended.repairs:
+        assert " ".join(w.text for w in mended.words[r.first : r.last]) == r.text
+        assert r.reason
+        assert 0.5 < r.confidence < 1.0
+
+
+@pytest.mark.parametrize("said", LEFT_ALONE)
+def test_a_word_of_daily_life_is_left_alone(said: str, lexicon: Lexicon) -> None:
+    """Sound alone changes nothing."""
+    assert repair(heard(said), lexicon).repairs == ()
+
+
+def test_the_cigars_name_is_spelt_as_the_reviewer_spells_it(lexicon: Lexicon) -> None:
+    """Given once, applied to each mishearing of the whole name or a telling part, and to nothing else."""
+    given_name = "Harlowe & Quennell Copper Lantern"
+    mended = repair(heard("Tonight it's the Copper Lanturn by Harlow and Quenelle, and Quinnell sent me five."),
+                    lexicon, given_name)
+    assert "Copper Lantern" in text(mended)
+    assert text(mended).count("Quennell") == 2
+    assert repair(heard("The copper pipe and a lamp on the front porch."), lexicon, given_name).repairs == ()
+
+
+def test_a_name_that_is_heard_right_is_not_touched(lexicon: Lexicon) -> None:
+    """No repair where nothing changes."""
+    assert repair(heard("Tonight it's the Copper Lantern."), lexicon, "Copper Lantern").repairs == ()
+
+
+def test_a_repair_can_be_taken_back(lexicon: Lexicon) -> None:
+    """Two words that became one are two again; the other repair keeps its place."""
+    before = heard("In the humid or for weeks, and the drawer is tight, plugged.")
+    mended = repair(before, lexicon)
+    assert [r.text for r in mended.repairs] == ["humidor", "draw"]
+    back = undo(mended, 0)
+    assert text(back) == text(before).replace("drawer", "draw")
+    [left] = back.repairs
+    assert back.words[left.first].text == "draw"
+
+
+def test_a_user_can_teach_and_unteach_a_mishearing(tmp_path: Path) -> None:
+    """A form in the user's own misheard.toml is repaired; one under [never] no longer is."""
+    (tmp_path / "misheard.toml").write_text(
+        '[own]\nforms = [{heard = "muddy row", right = "maduro", near = ["wrapper"]}]\n'
+        '[never]\nheard = ["chart oak"]\n'
+    )
+    mine = load_lexicon(tmp_path)
+    assert text(repair(heard("A muddy row wrapper."), mine)) == "A maduro wrapper."
+    assert repair(heard("I get chart oak on the finish."), mine).repairs == ()
+
+
+def test_correct_speech_of_the_trade_is_not_changed(lexicon: Lexicon) -> None:
+    """Outside check: on 38,000 words of annotated sessions, where every repair is wrong, at most one in a thousand;
+    each word as doubtful to the recogniser as it ever is where it is right."""
+    words = wrong = 0
+    for path in GOLD:
+        session = gold.transcript(gold.load(path))
+        doubtful = replace(session, words=tuple(replace(w, probability=0.5) for w in session.words))
+        words += len(doubtful.words)
+        wrong += sum(r.last - r.first for r in repair(doubtful, lexicon).repairs)
+    assert words > 30_000
+    assert wrong / words <= 0.001
+
+
+def test_human_sentences_are_not_changed(lexicon: Lexicon) -> None:
+    """The texts of Debian's pocketsphinx-testdata hold no word of the trade."""
+    for _, said in human_sentences():
+        assert repair(heard(said), lexicon).repairs == ()
+
+
+@pytest.mark.parametrize(("one", "other"), [("wrapper", "rapper"), ("hay", "hey"), ("cocoa", "coco")])
+def test_words_of_one_sound_have_one_key(one: str, other: str) -> None:
+    """Metaphone as jellyfish writes it."""
+    assert key(one) == key(other)
+
+
+@given(st.text(alphabet="abcdefghijklmnopqrstuvwxyz ", max_size=20), st.text(alphabet="aeioucdr", max_size=8))
+@settings(max_examples=50)
+def test_likeness_is_a_share_and_the_same_both_ways(one: str, other: str) -> None:
+    """Between 0 and 1, symmetric."""
+    assert 0.0 <= likeness(one, other) <= 1.0
+    assert likeness(one, other) == pytest.approx(likeness(other, one))
+
+
+SAID = ("hey", "the", "rapper", "foot,", "get", "I", "drawer", "tight.", "chart", "oak", "humid", "or", "leaf", "Haloppa")
+
+
+@given(st.lists(st.sampled_from(SAID), min_size=1, max_size=15))
+@settings(max_examples=60, deadline=None)
+def test_whatever_is_repaired_can_be_taken_back(said: list[str]) -> None:
+    """Undoing every repair gives the heard words again, in order, in their time."""
+    before = heard(" ".join(said))
+    after = repair(before, load_lexicon())
+    starts = [w.start for w in after.words]
+    assert starts == sorted(starts)
+    while after.repairs:
+        after = undo(after, len(after.repairs) - 1)
+    assert text(after) == text(before)

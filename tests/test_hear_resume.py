@@ -1,0 +1,161 @@
+"""Stops and crashes: what was finished is kept, nothing half-written is left."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import threading
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tests.hear_sounds import human_sentences, samples_of, white_noise, write_sound
+from voicedraft.hear import HearOptions, hear, recognise
+from voicedraft.hear.recognise import HeardWord
+from voicedraft.hear.store import Store, settings_key
+from voicedraft.lexicon import load_lexicon
+from voicedraft.progress import SilentProgress
+
+WORDS = [HeardWord("hay", 1.0, 1.5, 0.9)]
+PROGRAM = """
+import sys
+from pathlib import Path
+from voicedraft.hear import HearOptions, hear
+from voicedraft.lexicon import load_lexicon
+from voicedraft.progress import SilentProgress
+options = HearOptions(model="tiny.en", device="cpu", cache=Path(sys.argv[2]), threads=1)
+try:
+    hear([Path(sys.argv[1])], options, load_lexicon(), SilentProgress())
+except KeyboardInterrupt:
+    sys.exit(130)
+"""
+
+
+@pytest.fixture(scope="module")
+def long_take(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """About four minutes of human speech in one take: more windows than are heard together."""
+    parts = []
+    for round_ in range(9):
+        for path, _ in human_sentences():
+            parts += [samples_of(path), white_noise(0.4, 0.0005, round_)]
+    return write_sound(tmp_path_factory.mktemp("long") / "long.flac", np.concatenate(parts))
+
+
+def journal(cache: Path) -> list[str]:
+    """Keys of the windows kept so far."""
+    return [json.loads(line)["window"] for p in cache.rglob("*.part") for line in p.read_text().splitlines() if line]
+
+
+def stopped_midway(take: Path, cache: Path, how: signal.Signals) -> tuple[int, bytes]:
+    """Exit code and error output of a hearing stopped by a signal once windows are kept and others are in work."""
+    command = [sys.executable, "-c", PROGRAM, str(take), str(cache)]
+    process = subprocess.Popen(command, stderr=subprocess.PIPE)
+    deadline = time.monotonic() + 120
+    while not journal(cache) and time.monotonic() < deadline and process.poll() is None:
+        time.sleep(0.02)
+    process.send_signal(how)
+    _, errors = process.communicate(timeout=60)
+    return process.returncode, errors
+
+
+@pytest.mark.parametrize("how", [signal.SIGKILL, signal.SIGINT])
+def test_a_stopped_hearing_goes_on_at_the_last_finished_window(
+    how: signal.Signals, long_take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """After kill -9 or Ctrl-C the windows that were finished are not heard again, only those in work are, and the
+    result is that of a hearing never stopped. Ctrl-C ends with its own code and no traceback."""
+    code, errors = stopped_midway(long_take, tmp_path, how)
+    assert code == (130 if how == signal.SIGINT else -signal.SIGKILL)
+    assert b"Traceback" not in errors
+    kept = journal(tmp_path)
+    assert kept
+    assert not list(tmp_path.rglob("*.json.*"))
+    encoded: list[str] = []
+    real = recognise.Recogniser.encode
+    monkeypatch.setattr(recognise.Recogniser, "encode", lambda self, w: encoded.append(w.key) or real(self, w))
+    options = HearOptions(model="tiny.en", device="cpu", cache=tmp_path)
+    resumed = hear([long_take], options, load_lexicon(), SilentProgress())
+    assert encoded
+    assert not set(encoded) & set(kept)
+    heard_again = len(encoded)
+    encoded.clear()
+    whole = hear([long_take], HearOptions(model="tiny.en", device="cpu", cache=tmp_path / "fresh"), load_lexicon(),
+                 SilentProgress())
+    assert heard_again == len(encoded) - len(kept)
+    assert [w.text for w in resumed.words] == [w.text for w in whole.words]
+
+
+def test_a_torn_last_line_loses_one_window_only(tmp_path: Path) -> None:
+    """A machine that stops while a line is written; the next line is whole again."""
+    store = Store(tmp_path, "k")
+    store.add("d" * 64, "w1", WORDS)
+    [path] = tmp_path.rglob("*.part")
+    with path.open("ab") as file:
+        file.write(b'{"window": "w2", "wor')
+    assert store.windows("d" * 64) == {"w1": WORDS}
+    store.add("d" * 64, "w3", WORDS)
+    assert set(store.windows("d" * 64)) == {"w1", "w3"}
+
+
+def test_a_finished_take_leaves_no_journal(tmp_path: Path) -> None:
+    """One whole file in its place, read back as it was."""
+    store = Store(tmp_path, "k")
+    store.add("d" * 64, "w1", WORDS)
+    store.finish("d" * 64, WORDS)
+    assert store.finished("d" * 64) == WORDS
+    assert [p.suffix for p in tmp_path.rglob("*") if p.is_file()] == [".json"]
+
+
+def test_other_settings_and_other_sound_are_other_hearings(tmp_path: Path) -> None:
+    """A kept hearing is found only under its sound and its settings."""
+    one, other = settings_key({"model": "a"}), settings_key({"model": "b"})
+    assert one != other
+    Store(tmp_path, one).finish("d" * 64, WORDS)
+    assert Store(tmp_path, other).finished("d" * 64) is None
+    assert Store(tmp_path, one).finished("e" * 64) is None
+    assert Store(tmp_path, one, use=False).finished("d" * 64) is None
+
+
+def test_a_broken_kept_hearing_is_heard_again(tmp_path: Path) -> None:
+    """Rubbish in the cache is not an error."""
+    store = Store(tmp_path, "k")
+    store.finish("d" * 64, WORDS)
+    [path] = tmp_path.rglob("*.json")
+    path.write_text("{")
+    assert store.finished("d" * 64) is None
+
+
+def test_a_cache_that_cannot_be_written_does_not_stop_the_hearing(tmp_path: Path) -> None:
+    """The words are given all the same, and the user is told once."""
+    path, _ = human_sentences()[1]
+    blocked = tmp_path / "file"
+    blocked.write_text("not a folder")
+    said: list[str] = []
+
+    class Listener(SilentProgress):
+        def say(self, message: str) -> None:
+            said.append(message)
+
+    options = HearOptions(model="tiny.en", device="cpu", cache=blocked)
+    assert hear([path], options, load_lexicon(), Listener()).words
+    assert len(said) == 1
+    assert "cannot be kept" in said[0]
+
+
+def test_an_error_ends_the_reading_thread(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No thread of ours is left behind when the model breaks."""
+    path, _ = human_sentences()[0]
+
+    def broken(*_: object) -> None:
+        raise RuntimeError("broken")
+
+    monkeypatch.setattr(recognise.Recogniser, "encode", broken)
+    with pytest.raises(RuntimeError, match="broken"):
+        hear([path], HearOptions(model="tiny.en", device="cpu", cache=tmp_path), load_lexicon(), SilentProgress())
+    assert "voicedraft-reader" not in {t.name for t in threading.enumerate()}
+    assert os.getpid()

@@ -1,0 +1,72 @@
+"""Mishearings that are known: lexicon/misheard.toml, the user's own laid on top."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from voicedraft.hear.repair.context import CLOSE, REACH, Frames, Place, neighbours
+from voicedraft.hear.repair.proposal import Proposal
+from voicedraft.hear.repair.sound import fold, likeness
+from voicedraft.lexicon import Lexicon
+
+LEAST, LEAST_EVERYDAY = 0.55, 0.7
+"""Confidence from which a repair is made; words of daily life must be surer. Set on gold texts, where all are wrong."""
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """One known mishearing. `near` are the words that decide, folded."""
+
+    heard: tuple[str, ...]
+    right: str
+    near: frozenset[str]
+    everyday: bool
+    kind: str
+
+
+class Forms:
+    """Known mishearings by their first word. Forms under [never] in the user's file are not repaired."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        table = lexicon.tables.get("misheard", {})
+        groups = {name: words for name, words in table.get("group", {}).items()}
+        never = {fold(h) for h in table.get("never", {}).get("heard", ())}
+        self._frames = Frames(lexicon)
+        self._by_first: dict[str, list[Form]] = {}
+        for kind, body in table.items():
+            if kind in ("group", "never") or not isinstance(body, dict):
+                continue
+            for entry in body.get("forms", ()):
+                near = [*entry.get("near", ()), *(w for g in entry.get("groups", ()) for w in groups.get(g, ()))]
+                form = Form(tuple(fold(entry["heard"]).split()), entry["right"], frozenset(fold(n) for n in near),
+                            bool(entry.get("everyday", False)), kind)
+                if form.heard and " ".join(form.heard) not in never:
+                    self._by_first.setdefault(form.heard[0], []).append(form)
+
+    def propose(self, words: Sequence[str], stops: frozenset[int], odds: Sequence[float]) -> Iterator[Proposal]:
+        """A repair for each place of a take where a known mishearing stands among the words that decide."""
+        for first, word in enumerate(words):
+            for form in self._by_first.get(word, ()):
+                last = first + len(form.heard)
+                if tuple(words[first:last]) != form.heard or any(i in stops for i in range(first, last - 1)):
+                    continue
+                found = self._judge(form, Place(words, stops, first, last), min(odds[first:last]))
+                if found is not None:
+                    yield found
+
+    def _judge(self, form: Form, place: Place, odds: float) -> Proposal | None:
+        reach = CLOSE if form.everyday else REACH
+        near = neighbours(place, form.near - {form.right}, reach)
+        if form.near and not near:
+            return None
+        fits = self._frames.fits(place, form.kind)
+        if form.everyday and not fits:
+            return None
+        confidence = 0.35 + 0.1 * min(len(near), 3) + (0.2 if fits else 0.0) + 0.15 * (1 - odds)
+        confidence += 0.1 * likeness(" ".join(form.heard), form.right) + (0.0 if form.everyday else 0.15)
+        if confidence < (LEAST_EVERYDAY if form.everyday else LEAST):
+            return None
+        beside = ", ".join(sorted(near)[:3])
+        return Proposal(place.first, place.last, form.right, min(confidence, 0.99),
+                        f"sounds like “{form.right}”" + (f", beside {beside}" if beside else ""))
