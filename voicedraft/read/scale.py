@@ -32,7 +32,8 @@ class Step:
 class Scale:
     """The strength words, ready to match."""
 
-    def __init__(self, table: Mapping[str, Any]) -> None:
+    def __init__(self, table: Mapping[str, Any], not_before: frozenset[str] = frozenset()) -> None:
+        self._not_before = not_before
         names = {
             fold(phrase): int(step) for step, phrases in table["names"].items() for phrase in phrases
         }
@@ -69,7 +70,7 @@ class Scale:
             return None
         words = [t.text for t in tokens[hit.first : hit.last]]
         core = bool({"mild", "medium", "full", "mildish", "mediumish"} & set(words))
-        if hit is name and not _stands(tokens, hit):
+        if hit is name and not _stands(tokens, hit, self._not_before):
             return None
         return Step(*hit.value, hit.first, hit.last, core=core, image=hit is phrase and not core)
 
@@ -77,6 +78,10 @@ class Scale:
         """Applies "just under" before and "or a bit more" after a plain step."""
         if step.low != step.high or step.image:
             return step
+        whole = _whole_step(tokens, step.first)
+        if whole:
+            value = min(HIGH, max(LOW, step.low + whole))
+            return replace(step, low=value, high=value, first=step.first - 3)
         before = self._ending(tokens, step.first)
         after = self._starting(tokens, step.last)
         if before is not None:
@@ -146,11 +151,19 @@ class Scale:
             hit = self.span.at(tokens, i)
             if hit is not None and hit.last <= last:
                 seen, i = True, hit.last
-            elif tokens[i].text in ("a", "the", "well", "like", "um", "maybe", "perhaps", "even", "just", "already", "in", "with", "one", "it", "'s"):
+            elif tokens[i].text in _SMALL:
                 i += 1
             else:
                 return False
         return seen
+
+
+def _whole_step(tokens: Sequence[Token], i: int) -> int:
+    """1 for "a step above", -1 for "one step below" right before token `i`, else 0."""
+    words = [t.text for t in tokens[max(0, i - 3) : i]]
+    if len(words) == 3 and words[0] in ("a", "one") and words[1] == "step":
+        return {"above": 1, "over": 1, "up": 0, "below": -1, "under": -1}.get(words[2], 0)
+    return 0
 
 
 def _or_amount(tokens: Sequence[Token], i: int) -> tuple[str, int] | None:
@@ -168,12 +181,19 @@ def _or_amount(tokens: Sequence[Token], i: int) -> tuple[str, int] | None:
     return None
 
 
-_AMOUNTS = frozenset({"little", "bit", "touch", "hair", "shade", "notch", "tad", "just", "slightly", "whisker", "somewhat"})
+_AMOUNTS = frozenset({
+    "little", "bit", "touch", "hair", "shade", "notch", "tad", "just", "slightly", "whisker", "somewhat",
+})
 
 
 def _measured(tokens: Sequence[Token], i: int) -> bool:
     """"a little under medium": the amount belongs to "under", which then is a shape and no phrase of its own."""
     return tokens[i].text in ("under", "below", "above", "over", "past") and i > 0 and tokens[i - 1].text in _AMOUNTS
+
+
+_SMALL = frozenset({
+    "a", "the", "well", "like", "um", "maybe", "perhaps", "even", "just", "already", "in", "with", "one", "it", "'s",
+})
 
 
 def _part_of(words: Sequence[str]) -> bool:
@@ -183,19 +203,11 @@ def _part_of(words: Sequence[str]) -> bool:
     )
 
 
-_NOUNS_AFTER = frozenset({
-    "grey", "gray", "brown", "roast", "rare", "well", "size", "sized", "length", "amount", "of", "inch", "inches", "third", "glass",
-    "box", "cup", "hour", "minute", "minutes", "stop", "leaf", "cream", "house", "name", "disclosure", "moon", "english", "lane",
-    "fat", "milk", "heat", "level", "intensity", "raccoon", "filler", "months", "weeks", "days", "month", "week", "turn", "cigar", "bodied", "body", "flavour", "flavoured", "flavor",
-    "flavored", "marks", "price", "circle", "percentage", "finish", "draw", "mouth", "mouthful", "bloom", "up",
-})
-
-
-def _stands(tokens: Sequence[Token], hit: Hit[tuple[int, int]]) -> bool:
+def _stands(tokens: Sequence[Token], hit: Hit[tuple[int, int]], not_before: frozenset[str]) -> bool:
     """"medium grey" and "a full inch" are no strengths."""
     if hit.last >= len(tokens) or tokens[hit.last].breaks:
         return True
-    return tokens[hit.last].text not in _NOUNS_AFTER
+    return tokens[hit.last].text not in not_before
 
 
 def _tied(tokens: Sequence[Token], first: int, last: int) -> bool:

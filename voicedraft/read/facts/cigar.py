@@ -100,7 +100,7 @@ def _capital(line: Line, i: int) -> bool:
     token = line.tokens[i]
     if not token.printed[:1].isupper() or token.text in line.words.never_names:
         return False
-    if len(token.text) < 2 or token.printed.isupper() and len(token.text) <= 4:
+    if len(token.text) < 2 or (token.printed.isupper() and len(token.text) <= 4):
         return False
     if i == 0 or token.stops:
         return _opens_name(line, i)
@@ -122,13 +122,18 @@ def _run_end(line: Line, i: int) -> int:
     while last < len(line.tokens) and not (line.tokens[last].breaks):
         if _capital(line, last) or (line.tokens[last].gap == "-" and last > i):
             last += 1
-        elif line.tokens[last].text in _INNER and last + 1 < len(line.tokens) and _capital(line, last + 1) and not (
-            line.tokens[last + 1].breaks or line.tokens[last].text in ("of", "the") 
-        ):
+        elif _links_names(line, last):
             last += 2
         else:
             break
     return last
+
+
+def _links_names(line: Line, i: int) -> bool:
+    """A small word between two parts of a name: "Ostler and Pym"."""
+    if line.tokens[i].text not in _INNER - {"of", "the"} or i + 1 >= len(line.tokens):
+        return False
+    return _capital(line, i + 1) and not line.tokens[i + 1].breaks
 
 
 def _judge(line: Line, first: int, last: int) -> Run | None:
@@ -191,6 +196,9 @@ def _parts(found: Sequence[Run]) -> tuple[Run | None, Run | None]:
     if names:
         if maker is None:
             maker = next((p for p in plain if p.line is names[0].line and p.first < names[0].first), None)
+        unrelated = [r for r in names[1:] if not set(r.words) & set(names[0].words)]
+        if maker is None and unrelated and unrelated[0].line.index - names[0].line.index <= 1:
+            return names[0], unrelated[0]
         return maker, _longest(names, maker)
     if not plain:
         return maker, None
@@ -198,7 +206,8 @@ def _parts(found: Sequence[Run]) -> tuple[Run | None, Run | None]:
     same = [p for p in plain if p.line is first.line]
     if maker is None and _alone(first) and len(plain) > 1 and plain[1].line is not first.line:
         return first, plain[1]
-    if maker is None and len(same) > 1 and same[1].first - first.last <= 2 and not set(same[1].words) & set(first.words):
+    beside = len(same) > 1 and same[1].first - first.last <= 2 and not set(same[1].words) & set(first.words)
+    if maker is None and beside:
         return first, same[1]
     return maker, _longest(same, maker)
 

@@ -1,9 +1,9 @@
-"""What every fact rule looks at: sentences with their tokens, quantities, section, and which words are of another cigar."""
+"""What every fact rule looks at: sentences with tokens, quantities, section, and which words are of another cigar."""
 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -19,7 +19,6 @@ from voicedraft.read.scale import Scale
 from voicedraft.read.sentences import Sentence
 from voicedraft.types import Passage
 
-
 OPENING = 25
 """Sentences in which a speaker says that the tasting is blind."""
 
@@ -33,11 +32,12 @@ class Words:
         self.currencies = Currencies(self.trade)
         self.vitolas = Phrases(_vitolas(self.trade.get("vitola", {})))
         self.leaves = leaf_names(self.trade, self._facts["leaf"]["home"])
-        self.scale = Scale(lexicon.table("strength"))
+        self.scale = Scale(lexicon.table("strength"), frozenset(self._facts["strength"]["not_before"]))
         self.flavours = Phrases({f: 1 for f, form in lexicon.forms.items() if not form.term.ambiguous})
         self.places = Phrases({
             fold(word): (code, loose)
-            for code, entry in self._facts["speaker"].items() for loose, words in ((False, entry["places"]), (True, entry["words"]))
+            for code, entry in self._facts["speaker"].items()
+            for loose, words in ((False, entry["places"]), (True, entry["words"]))
             for word in words
         })
         self.never_names = frozenset(fold(w) for w in self._facts["name"]["never"])
@@ -144,7 +144,8 @@ class Line:
 
 _NO_MORE = frozenset({
     "more", "higher", "less", "doubt", "question", "argument", "idea", "clue", "lower", "stronger", "further", "matter",
-    "wonder", "problem", "complaints", "complaint", "harm", "surprise", "band", "name", "price", "box", "date", "different",
+    "wonder", "problem", "complaints", "complaint", "harm", "surprise", "band", "name", "price", "box", "date",
+    "different",
 })
 
 
@@ -245,7 +246,8 @@ def _with_blindness(lines: tuple[Line, ...], words: Words) -> Session:
     revealed = 0
     if blind:
         announced = next(line.index for line in lines if line.has("blind.announced"))
-        later = [x.index for x in lines if x.index > announced and x.has("blind.revealed") and x.section == "background"]
+        told = [x for x in lines[announced + 1 :] if x.section == "background"]
+        later = [x.index for x in told if x.has("blind.revealed")]
         revealed = next((i for i in later if _names_leaf_after(lines, i)), len(lines))
     return Session(lines, words, blind, revealed)
 

@@ -49,8 +49,8 @@ def _after(line: Line, hit: Hit[Name], cues: list[Hit[str]], chosen: Hit[Name] |
     if _leaf_part(line, begin, hit):
         return False
     if chosen is not None and chosen.first >= begin and not line.corrected(chosen.last, hit.first):
-        if chosen.value.kind == "country" or hit.value.kind != "country" or hit.value.country != chosen.value.country:
-            return False
+        same = hit.value.country == chosen.value.country
+        return same and chosen.value.kind != "country" and hit.value.kind == "country"
     if chosen is not None and chosen.first >= begin:
         return True
     return hit.first - begin <= _REACH or line.corrected(begin, hit.first)
@@ -67,19 +67,22 @@ def _leaf_part(line: Line, begin: int, hit: Hit[Name]) -> bool:
     return following or any(line.has(p, begin, hit.first) for p in parts)
 
 
+_SMALL = frozenset({"for", "the", "hand", "as", "is", "where", "they"})
+
+
 def _before(line: Line, hit: Hit[Name], cues: list[Hit[str]]) -> bool:
     """"Dominican made", "says Honduras, made by hand", "Costa Rica for the factory"."""
     for cue in cues:
         between = line.tokens[hit.last : cue.first]
         close = cue.first >= hit.last and len(between) <= 2
-        if close and {t.text for t in between} <= {"for", "the", "hand", "as", "is"} and not line.denied(hit.first):
+        if close and {t.text for t in between} <= _SMALL and not line.denied(hit.first):
             return not line.has("country.unsure", 0, hit.first)
     return False
 
 
 def _reply(session: Session, line: Line, told: list[Claim]) -> Claim | None:
     """"No, wrong, Nicaragua": a sentence that takes back the country told just before."""
-    if not told or told[-1].line != line.index - 1 or not line.tokens or not line.corrected(0, min(3, len(line.tokens))):
+    if not told or told[-1].line != line.index - 1 or not line.corrected(0, min(3, len(line.tokens))):
         return None
     places = [h for h in _countries(line) if h.value.kind == "country" and not line.denied(h.first, 1)]
     return _claim(session, line, places[0]) if places and places[0].first <= 5 else None

@@ -1,7 +1,7 @@
 """Touch-ups and relights, counted over the session: totals told at the end win, then running numbers, then events.
 
-Each sentence that names the act is read for how often: "no", "one", "the second", "twice", "that makes three". Without a
-number an act done adds one. What is said of the other act in the same sentence is kept apart.
+Each sentence that names the act is read for how often: "no", "one", "the second", "twice", "that makes three". Without
+a number an act done adds one. What is said of the other act in the same sentence is kept apart.
 """
 
 from __future__ import annotations
@@ -48,15 +48,13 @@ class _Tally:
         so_far = self.count or 0
         if told.kind == "more":
             count = so_far + 1
-            if self.final or final and so_far:
+            if self.final or (final and so_far):
                 return
         elif told.kind == "none" and so_far and not final:
             return
         elif told.kind == "count" and count == 1 and so_far and not final:
             count = so_far + 1
-        elif told.kind != "none" and count < so_far and not final:
-            return
-        elif self.final and not final:
+        elif (told.kind != "none" and count < so_far and not final) or (self.final and not final):
             return
         self.count, self.final, self.detail = count, self.final or final, told.kind
         self.line, (self.first, self.last) = line.index, line.span(told.first, told.last)
@@ -71,9 +69,8 @@ def read_counts(session: Session) -> list[Claim]:
             for told in _line(line, kind):
                 tally.add(line, told, final=line.section == "burn" and line.stage in ("after", None))
         if tally.count is not None:
-            out.append(Claim(
-                _NAMES[kind], tally.count, tally.line, tally.first, tally.last, f"counted over the session ({tally.detail})"
-            ))
+            detail = f"counted over the session ({tally.detail})"
+            out.append(Claim(_NAMES[kind], tally.count, tally.line, tally.first, tally.last, detail))
     return out
 
 
@@ -82,18 +79,29 @@ def _line(line: Line, kind: str) -> list[_Told]:
     if line.section in ("pairings", "value", "background", "prelight"):
         return []
     nouns = [h for h in line.find(f"{kind}.noun") if not line.other[h.first]]
-    events = [h for h in line.find(f"{kind}.event") if not line.other[h.first] and not line.has("count.not_event")]
+    unsure = line.has("count.not_event")
+    events = [] if unsure else [h for h in line.find(f"{kind}.event") if not line.other[h.first]]
     if kind == "touch_up" and any(line.has(f"relight.{path}") for path in ("noun", "event", "out")):
         doubtful = {h.first for h in line.find("touch_up.doubtful")}
         events = [h for h in events if h.first not in doubtful]
     hits = sorted(nouns + events, key=lambda h: h.first)
     if not hits:
-        return []
+        return _stayed_lit(line) if kind == "relight" else []
     found = [t for h in hits if (t := _read(line, h, kind, h in events)) is not None]
     sure = [t for t in found if t.kind != "more"]
     if sure:
         return [max(sure, key=lambda t: (t.kind != "none", t.count, t.first))]
     return found[:1]
+
+
+def _stayed_lit(line: Line) -> list[_Told]:
+    """"it never once went out", "stayed lit": no relight."""
+    for hit in line.find("relight.stayed"):
+        return [_Told(0, hit.first, hit.last, "none")]
+    for hit in line.find("relight.out"):
+        if not line.other[hit.first] and line.has("count.none", max(0, hit.first - 3), hit.first):
+            return [_Told(0, max(0, hit.first - 3), hit.last, "none")]
+    return []
 
 
 def _read(line: Line, hit: Hit[str], kind: str, event: bool) -> _Told | None:
@@ -161,8 +169,8 @@ def _none(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
     """"no touch-ups", "never once touched it up", "relights: nil", "touch-ups, … none on this"."""
     for word in line.find("count.none", first, last):
         before = 0 <= hit.first - word.last <= 5 and not any(t.stops for t in line.tokens[word.last : hit.first + 1])
-        after = word.first >= hit.last and word.value in ("none", "zero", "nil", "nought") and not line.other[word.first]
-        after = after and [t.text for t in line.tokens[word.last : word.last + 1]] != ["of"]
+        bare = word.value in ("none", "zero", "nil", "nought") and not line.other[word.first]
+        after = bare and word.first >= hit.last and [t.text for t in line.tokens[word.last : word.last + 1]] != ["of"]
         if not (before or after):
             continue
         between = [n for n in line.quantities.numbers if word.last <= n.first < hit.first and _small(line, n)]
@@ -203,7 +211,9 @@ def _put_right(line: Line, hit: Hit[str], number: Number) -> bool:
 def _owned_after(line: Line, number: Number, last: int) -> bool:
     """A number after the act that goes with the noun behind it: "one touch-up, ten minutes in"."""
     follower = line.tokens[number.last] if number.last < len(line.tokens) else None
-    return number.last < last and follower is not None and not follower.breaks and follower.text not in ("time", "times", "on")
+    if follower is None or follower.breaks or number.last >= last:
+        return False
+    return follower.text not in ("time", "times", "on")
 
 
 def _how_often(line: Line, first: int, last: int) -> Hit[int] | None:

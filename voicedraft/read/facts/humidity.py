@@ -54,8 +54,9 @@ def _overrides(line: Line, previous: Number, number: Number) -> bool:
 
 def _free(line: Line, number: Number) -> bool:
     q = line.quantities
-    spans = [*q.sizes, *q.lengths, *q.durations, *(m for m in q.moneys if m.codes)]
-    return not any(s.first <= number.first < s.last for s in spans)
+    spans = [(s.first, s.last) for s in q.sizes] + [(x.first, x.last) for x in q.lengths]
+    spans += [(d.first, d.last) for d in q.durations] + [(m.first, m.last) for m in q.moneys if m.codes]
+    return not any(first <= number.first < last for first, last in spans)
 
 
 def _percent(line: Line, number: Number) -> bool:

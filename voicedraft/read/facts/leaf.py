@@ -191,7 +191,7 @@ def _elsewhere(line: Line, leaf: Leaf) -> bool:
 
 
 def _substitute(line: Line, leaves: Sequence[Leaf], blend: Blend, guessed: bool) -> bool:
-    """"The inside is not Peruvian, it's Brazilian": the leaf denied gives way to the next one said, where it was told."""
+    """"The inside is not Peruvian, it's Brazilian": the leaf denied gives way to the next one said."""
     for i, leaf in enumerate(leaves):
         if not line.denied(leaf.first, 3) or i + 1 >= len(leaves):
             continue

@@ -1,4 +1,4 @@
-"""Leaf names in tokens: countries, regions, seeds, colours and primings, joined to leaves such as "Nicaraguan, Jalapa"."""
+"""Leaf names in tokens: countries, regions, seeds, colours, primings, joined to leaves such as "Nicaraguan, Jalapa"."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from voicedraft.read.numbers.tokens import Token, fold, texts
 
 @dataclass(frozen=True, slots=True)
 class Name:
-    """One word of the leaf trade. `kind` is country, region, seed, colour or priming; `country` where it belongs to one."""
+    """One word of the leaf trade. `kind`: country, region, seed, colour or priming; `country` it belongs to."""
 
     kind: str
     text: str
@@ -53,13 +53,14 @@ def _title(text: str) -> str:
 
 
 _LOWER = frozenset({
-    "broadleaf", "broad leaf", "shade", "piloto", "olor", "criollo", "maduro", "oscuro", "claro", "rosado", "natural", "candela", "colorado",
+    "broadleaf", "broad leaf", "shade", "piloto", "olor", "criollo", "maduro", "oscuro", "claro", "rosado", "natural",
+    "candela", "colorado",
     "colorado maduro", "colorado claro", "double maduro", "negro", "ligero", "seco", "viso", "volado", "medio tiempo",
 })
 
 
 def leaf_names(trade: Mapping[str, Any], homes: Mapping[str, str]) -> Phrases[Name]:
-    """Every leaf name of lexicon/trade.toml. A name that is a seed and a region is read as a seed of its region's country."""
+    """Every leaf name of lexicon/trade.toml. A seed that is a region too counts as a seed of that region's country."""
     table: dict[str, Name] = {}
     leaf = trade.get("leaf", {})
     for colour in leaf.get("colours", ()):
@@ -120,8 +121,12 @@ def _leaf(hit: Hit[Name]) -> Leaf:
     return Leaf(hit.first, hit.last, finish=(name.text,))
 
 
-_ORIGIN = frozenset({"from", "off", "of", "in", "out", "down", "grown", "seed", "leaf", "which", "is", "a", "an", "the", "one", "it", "says",
-                     "type", "way", "up", "tobacco", "side", "they", "grow", "but", "only", "kind", "comes", "with", "as", "'s", "family", "country", "some", "region", "valley"})
+_ORIGIN = frozenset({
+    "from", "off", "of", "in", "out", "down", "grown", "seed", "leaf", "which", "is", "a", "an", "the", "one", "it",
+    "says", "type", "way", "up", "tobacco", "side", "they", "grow", "but", "only", "kind", "comes", "with", "as", "'s",
+    "country",
+    "some", "region", "valley",
+})
 _LINKS = frozenset({"from", "off", "of", "in", "grown", "grow", "seed", "which", "leaf", "says", "type"})
 
 

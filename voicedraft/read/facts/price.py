@@ -13,7 +13,9 @@ from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.facts.currency import own_currency, pick
 from voicedraft.read.numbers import Money, Number
 
-COUNTS = frozenset({3, 4, 5, 6, 8, 9, 10, 12, 14, 15, 16, 18, 20, 21, 22, 24, 25, 26, 28, 30, 32, 36, 40, 48, 50, 60, 100})
+COUNTS = frozenset({
+    3, 4, 5, 6, 8, 9, 10, 12, 14, 15, 16, 18, 20, 21, 22, 24, 25, 26, 28, 30, 32, 36, 40, 48, 50, 60, 100,
+})
 """How many cigars boxes hold (common practice, no source)."""
 
 
@@ -67,7 +69,8 @@ def _amounts(line: Line, counts: Sequence[int]) -> list[Money]:
     """Amounts that may be a price. Bare numbers count only in the talk of prices, and never as a box's count."""
     out = []
     for money in line.quantities.moneys:
-        if money.minor or line.has("price.weighed", money.last, money.last + 1) or any(money.first <= i < money.last for i in counts):
+        counted = any(money.first <= i < money.last for i in counts)
+        if money.minor or counted or line.has("price.weighed", money.last, money.last + 1):
             continue
         if not money.codes and not (_in_price_talk(line) and _bare_price(line, money)):
             continue
@@ -79,6 +82,12 @@ def _amounts(line: Line, counts: Sequence[int]) -> list[Money]:
     return out
 
 
+_COUNTED = frozenset({
+    "minutes", "sizes", "times", "percent", "per", "%", "by", "inside", "months", "weeks", "pints", "gins",
+    "bottles", "out",
+})
+
+
 def _bare_price(line: Line, money: Money) -> bool:
     if money.shape in ("pair", "decimal"):
         return True
@@ -86,7 +95,7 @@ def _bare_price(line: Line, money: Money) -> bool:
         return False
     after = line.tokens[money.last].text if money.last < len(line.tokens) and not line.tokens[money.last].breaks else ""
     before = line.tokens[money.first - 1].text if money.first else ""
-    if after in ("minutes", "sizes", "times", "percent", "per", "%", "by", "inside", "months", "pints", "gins", "bottles"):
+    if after in _COUNTED:
         return False
     if money.shape == "whole" and money.amount < 5:
         return False
@@ -95,7 +104,7 @@ def _bare_price(line: Line, money: Money) -> bool:
 
 def _counts(line: Line) -> list[int]:
     """Tokens of the numbers that count cigars in a box."""
-    out = []
+    out: list[int] = []
     for number in line.quantities.numbers:
         if number.value in COUNTS and not number.fraction and not _money_sign(line, number.first):
             after = line.find("price.count_after", number.last, min(number.last + 4, len(line.tokens)))
@@ -119,11 +128,10 @@ def _counts(line: Line) -> list[int]:
 def _for_many(line: Line, number: Number) -> bool:
     """"340 pounds for twenty-five" where a box is spoken of."""
     before = [t.text for t in line.tokens[max(0, number.first - 1) : number.first]]
-    if before == ["'s"] and line.has("price.box", 0, number.first) and number.last < len(line.tokens) and (
-        line.tokens[number.last].breaks and [t.text for t in line.tokens[number.first - 2 : number.first - 1]] == ["that"]
-    ):
-        return True
     ends = number.last == len(line.tokens) or line.tokens[number.last].breaks
+    that = [t.text for t in line.tokens[max(0, number.first - 2) : number.first]] == ["that", "'s"]
+    if that and ends and line.has("price.box", 0, number.first):
+        return True
     return before == ["for"] and ends and number.value >= 5 and any(
         m.codes and m.last == number.first - 1 for m in line.quantities.moneys
     ) and line.has("price.box")
@@ -219,8 +227,7 @@ def _said_of_it(line: Line, first: int, end: int) -> bool:
     """A clause after the amount voids it: "that was last year", "which was before the rise"."""
     i = first
     while i < end:
-        a, b = line.clause(i)
-        b = min(b, end)
+        b = min(line.clause(i)[1], end)
         pointing = any(t.text in ("that", "which") for t in line.tokens[i : min(b, i + 4)])
         if pointing and line.has("price.void", i, b):
             return True
@@ -275,10 +282,10 @@ def _singles(line: Line, priced: Sequence[Priced], currency: str) -> list[Claim]
 
 
 def _boxes(session: Session, line: Line, priced: Sequence[Priced], currency: str) -> list[Claim]:
-    boxes = [p for p in priced if p.kind == "box"]
-    if not boxes:
+    told = [p for p in priced if p.kind == "box"]
+    if not told:
         return []
-    boxes = _untaxed(session, line, boxes)
+    boxes = _untaxed(line, told)
     group = _range(line, boxes)
     low, high = group[0].money, group[-1].money
     code = pick(high.codes or low.codes, currency)
@@ -309,7 +316,7 @@ def _range(line: Line, boxes: Sequence[Priced]) -> Sequence[Priced]:
     return boxes[-1:]
 
 
-def _untaxed(session: Session, line: Line, boxes: Sequence[Priced]) -> Sequence[Priced]:
+def _untaxed(line: Line, boxes: Sequence[Priced]) -> Sequence[Priced]:
     """An amount with tax beside one without: the one that the speaker says again, or says is the price, stands."""
     taxed = [
         p for p in boxes

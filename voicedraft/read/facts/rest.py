@@ -59,9 +59,10 @@ def _spans(line: Line) -> list[_Span]:
             continue
         after = line.tokens[number.last] if number.last < len(line.tokens) else None
         lone = after is None or after.breaks
-        if before and lone and number.first - before[-1].last <= 12 and line.corrected(before[-1].last, number.first):
-            out.append(_Span(number.value * UNITS[before[-1].unit] / DAY, number.first, number.last))
-        elif before and lone and number.first - before[-1].last <= 3:
+        if not before or not lone:
+            continue
+        away = number.first - before[-1].last
+        if away <= 3 or (away <= 12 and line.corrected(before[-1].last, number.first)):
             out.append(_Span(number.value * UNITS[before[-1].unit] / DAY, number.first, number.last))
     return sorted(out, key=lambda s: s.first)
 
@@ -70,9 +71,8 @@ def _is_rest(line: Line, span: _Span, asked: bool) -> bool:
     if not RANGE[0] <= span.days <= RANGE[1] or line.other[span.first]:
         return False
     around = line.tokens[max(0, span.first - 2) : span.first]
-    if any(t.text in ("last", "next", "every", "per", "a", "each") for t in around[-1:]) and span.last - span.first <= 2:
-        if not any(t.text == "a" for t in around[-1:]):
-            return False
+    if around and around[-1].text in ("last", "next", "every", "per", "each") and span.last - span.first <= 2:
+        return False
     near = min(span.last + 2, len(line.tokens))
     if line.has("rest.not_rest", span.last, near) or line.has("rest.not_rest", max(0, span.first - 2), span.first):
         return False

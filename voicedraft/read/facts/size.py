@@ -108,7 +108,9 @@ def _rings(line: Line, sized: bool) -> list[Claim]:
 def _measured(line: Line, number: Number) -> bool:
     """The number counts millimetres, money, percent or time."""
     q = line.quantities
-    if any(x.first <= number.first < x.last for x in (*q.lengths, *q.durations)):
+    if any(x.first <= number.first < x.last for x in q.lengths):
+        return True
+    if any(d.first <= number.first < d.last for d in q.durations):
         return True
     if any(m.codes and m.first <= number.first < m.last for m in q.moneys):
         return True

@@ -10,6 +10,9 @@ RANGE = (20.0, 300.0)
 """Minutes that a cigar can last, with room on both sides (common practice, no source)."""
 
 
+_ELSEWHERE = ("burn", "aside", "palate", "final_third", "verdict")
+
+
 def read_smoking(session: Session) -> list[Claim]:
     """Claims "smoking_minutes", told of the whole smoke."""
     out: list[Claim] = []
@@ -21,7 +24,7 @@ def read_smoking(session: Session) -> list[Claim]:
 
 def _line(line: Line) -> Claim | None:
     after = line.section == "burn" and line.stage in ("after", None)
-    if not after and not (line.section in ("burn", "aside", "palate", "final_third", "verdict") and line.has("smoking.total")):
+    if not after and not (line.section in _ELSEWHERE and line.has("smoking.total")):
         return None
     spans = [d for d in line.quantities.durations if RANGE[0] <= d.minutes <= RANGE[1] and d.unit != "second"]
     spans = [d for d in spans if not line.other[d.first] and not _aside(line, d)]
@@ -36,7 +39,8 @@ def _line(line: Line) -> Claim | None:
     if not after and weight < 1:
         return None
     first, last = line.span(chosen.first, chosen.last)
-    return Claim("smoking_minutes", chosen.minutes, line.index, first, last, "time from lighting to the end", weight=weight)
+    detail = "time from lighting to the end"
+    return Claim("smoking_minutes", chosen.minutes, line.index, first, last, detail, weight=weight)
 
 
 def _aside(line: Line, span: Duration) -> bool:

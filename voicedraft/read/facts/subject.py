@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from voicedraft.read.facts.context import Line, Session
 
@@ -28,7 +29,7 @@ def clauses(line: Line) -> list[tuple[int, int]]:
         if i and (token.breaks or token.text in _JOINTS):
             cuts.append(i)
     bounds = [*cuts, len(line.tokens)]
-    return [(a, b) for a, b in zip(bounds, bounds[1:], strict=False) if b > a]
+    return [(a, b) for a, b in pairwise(bounds) if b > a]
 
 
 def _others(line: Line, vitola: str | None, own: frozenset[str]) -> tuple[bool, ...]:
@@ -64,11 +65,12 @@ def _described_others(line: Line, first: int, last: int) -> list[int]:
     adjectives = line.words.other_adjectives
     return [
         i for i in range(first + 1, last - 1)
-        if line.tokens[i].text in adjectives and line.tokens[i + 1].text in ("one", "ones", "size", "fella", "guy", "brother")
+        if line.tokens[i].text in adjectives and line.tokens[i + 1].text in _ONES
         and line.tokens[i - 1].text in ("the", "a", "an", "their", "that", "its")
     ]
 
 
+_ONES = frozenset({"one", "ones", "size", "fella", "guy", "brother"})
 _NAMERS = frozenset({"the", "their", "that", "those", "a", "of", "his"})
 
 
@@ -95,7 +97,8 @@ def _named_others(line: Line, first: int, last: int, own: frozenset[str]) -> lis
 def _possessed(line: Line, i: int) -> bool:
     """"Arnie's Mexican": a person's other cigar, told with a capital on both words."""
     owner, thing = line.tokens[i - 2], line.tokens[i]
-    person = owner.printed[:1].isupper() and (i - 2 > 0 or line.proper[i - 2]) and owner.text not in line.words.never_names
+    named = owner.printed[:1].isupper() and (i - 2 > 0 or line.proper[i - 2])
+    person = named and owner.text not in line.words.never_names
     leaf = line.words.leaves.at(line.tokens, i) is not None
     return person and leaf and thing.printed[:1].isupper() and line.section == "value"
 

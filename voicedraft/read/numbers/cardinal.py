@@ -123,7 +123,9 @@ def _join(tokens: Sequence[Token], found: list[Number]) -> list[Number]:
     return out
 
 
-_BEFORE_POINT = frozenset({"a", "of", "about", "by", "only", "just", "at", "is", "was", "under", "over", "and", "or", "to"})
+_BEFORE_POINT = frozenset({
+    "a", "of", "about", "by", "only", "just", "at", "is", "was", "under", "over", "and", "or", "to",
+})
 
 
 def _lone_point(tokens: Sequence[Token], point: int) -> bool:

@@ -1,4 +1,4 @@
-"""Finds the phrases of a word list in tokens, longest first. The lists are lexicon data; accents and case are folded."""
+"""Finds the phrases of a word list in tokens, longest first. Lists are lexicon data; accents and case are folded."""
 
 from __future__ import annotations
 

@@ -24,12 +24,15 @@ _TOKEN = re.compile(
     r"|[^\W\d_]+?(?=['’](?:s|re|ve|ll|d|m)\b)"
     r"|[^\W\d_]+(?:['’][^\W\d_]+)*"
 )
+_BLANK = re.compile(r"\s")
 _BREAK = re.compile(r"[,.;:?!…—–()\"“”]")
 
 
 @dataclass(frozen=True, slots=True)
 class Token:
-    """`text` is lower case without accents; `start`, `end` are characters of the sentence; `word` is an index into the transcript.
+    """`text` is lower case without accents; `start`, `end` are characters of the sentence.
+
+    `word` is the index of its word in the transcript.
 
     `gap` is what stands between the token before and this one, blanks aside: "", "-", "," and so on.
     """
@@ -94,7 +97,7 @@ def _tokens(text: str, words: Sequence[int]) -> tuple[Token, ...]:
         between = text[last : match.start()]
         out.append(Token(
             text=fold(match.group()), printed=match.group(), start=match.start(), end=match.end(),
-            word=words[match.start()], gap=re.sub(r"\s+", "", between), glued=not re.search(r"\s", between) and last > 0,
+            word=words[match.start()], gap="".join(between.split()), glued=last > 0 and not _BLANK.search(between),
         ))
         last = match.end()
     return tuple(out)

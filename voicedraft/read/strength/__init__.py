@@ -6,14 +6,15 @@ Within a third the surest words win, and among equals the latest; a recap fills 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import cast
+from typing import Literal, cast
 
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
 from voicedraft.read.facts.context import session
 from voicedraft.read.facts.subject import mark
-from voicedraft.read.strength.mentions import STAGES, Mention, mentions
-from voicedraft.types import DescriptorStage, Evidence, Passage, Strength
+from voicedraft.read.strength.mention import STAGES, Mention
+from voicedraft.read.strength.mentions import mentions
+from voicedraft.types import Evidence, Passage, Strength
 
 
 def read_strength(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) -> tuple[Strength, ...]:
@@ -31,7 +32,7 @@ def read_strength(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexi
 def _strength(analysis: Analysis, mention: Mention) -> Strength:
     first, last = mention.line.span(mention.first, mention.last)
     return Strength(
-        stage=cast("DescriptorStage", mention.stage),  # type: ignore[arg-type]
+        stage=cast('Literal["first", "second", "final"]', mention.stage),
         low=mention.low, high=mention.high, passage=mention.line.passage, first=first, last=last,
         said=analysis.transcript.text(first, last),
         evidence=(Evidence("grammar", mention.detail, float(mention.weight), first, last),),

@@ -1,0 +1,80 @@
+"""Facts of the cigar and the session, read from what was said."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.facts_cases import Case, cases
+from tests.tiny import reading
+from voicedraft.lexicon import load_lexicon
+from voicedraft.read.analysis import analyse
+from voicedraft.read.facts import read_facts
+from voicedraft.types import Fact
+
+
+def _facts(case: Case) -> dict[str, Fact]:
+    analysis, passages = case.spoken()
+    return read_facts(analysis, passages, load_lexicon())
+
+
+def _stated(case: Case) -> dict[str, Any]:
+    return {name: fact.value for name, fact in _facts(case).items() if not fact.guessed}
+
+
+@pytest.mark.parametrize("case", [*cases("facts/said"), *cases("facts/talk")], ids=lambda c: c.title)
+def test_facts_said_are_read_and_no_others(case: Case) -> None:
+    """Exactly the facts that the golden case names are stated, with their values."""
+    assert _stated(case) == case.expected
+
+
+@pytest.mark.parametrize("case", cases("facts/nothing"), ids=lambda c: c.title)
+def test_sentences_without_a_fact_give_none(case: Case) -> None:
+    """Numbers, places and leaf names in other talk are no facts."""
+    assert _stated(case) == {}
+
+
+@pytest.mark.parametrize("case", cases("facts/known_failures"), ids=lambda c: c.title)
+@pytest.mark.xfail(strict=True, reason="not read yet; take the case over to said.md once it is")
+def test_known_failures(case: Case) -> None:
+    """What speakers say and we do not read yet."""
+    assert _stated(case) == case.expected
+
+
+def test_a_guess_that_was_never_confirmed_is_marked() -> None:
+    """A blind taster's guess is kept beside the facts and never stated."""
+    case = next(c for c in cases("facts/talk") if c.title == "a guess that is never confirmed")
+    facts = _facts(case)
+    assert facts["wrapper"].guessed
+    assert facts["wrapper"].value == "Cameroon"
+
+
+def test_other_sizes_and_prices_are_listed_beside_the_fact() -> None:
+    """Sizes of the rest of the line are `others` of the length and ring gauge that were smoked."""
+    case = next(c for c in cases("facts/said") if c.title == "other sizes of the line come first")
+    facts = _facts(case)
+    assert facts["ring_gauge"].others == (40, 47)
+
+
+def test_every_fact_leads_to_its_words_and_passage() -> None:
+    """The words of a fact are the transcript's own, in the passage that is named, with a reason."""
+    told = reading([
+        ("It's the toro, six by fifty-two.", "background", None), ("Lovely day.", "aside", None),
+        ("They're nine pounds fifty a stick.", "value", None),
+    ])
+    facts = read_facts(analyse(told.transcript), told.passages, load_lexicon())
+    by_id = {p.id: p for p in told.passages}
+    assert set(facts) == {"vitola", "length_mm", "ring_gauge", "price_single"}
+    for fact in facts.values():
+        passage = by_id[fact.passage]
+        assert passage.first <= fact.first < fact.last <= passage.last
+        assert fact.said == told.transcript.text(fact.first, fact.last)
+        assert fact.evidence
+    assert facts["price_single"].said == "nine pounds fifty"
+
+
+def test_an_empty_session_has_no_facts() -> None:
+    """Nothing said, nothing read."""
+    told = reading([])
+    assert read_facts(analyse(told.transcript), told.passages, load_lexicon()) == {}
