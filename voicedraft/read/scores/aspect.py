@@ -11,7 +11,7 @@ from voicedraft.read.scores.line import Line, Words
 OVERALL = "overall"
 _LEADS = frozenset({
     "the", "for", "on", "its", "then", "so", "and", "as", "my", "in", "now", "but", "actually", "ok", "okay", "or",
-    "no", "well", "next", "also",
+    "no", "well", "next", "also", "mark", "marks", "score", "scores",
 })
 _AFTER_REACH = 5
 """Words between a score and the aspect named after it ("four out of five, then, for the draw")."""
@@ -129,7 +129,7 @@ def among(rows: Sequence[Line], line: Line, at: int, words: Words) -> str | None
     """What the remarks around are about, where the score's own sentence names nothing."""
     passage = line.passages[at]
     section = passage.section if passage else "aside"
-    if section == "verdict":
+    if section in ("verdict", "aside"):
         return OVERALL
     if section in _THIRDS:
         return _THIRDS[section]

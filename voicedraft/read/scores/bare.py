@@ -15,6 +15,10 @@ _NOT_AFTER = frozenset({
     "by", "past", "times", "o'clock", "of", "percent", "%", "degrees", "more", "other", "hundred", "thousand", "to",
     "ways", "apiece", "each", "quid", "bucks", "dollars", "pounds", "euros", "or", "that", "days", "x", "am", "pm",
 })
+_SMALL = frozenset({
+    "so", "a", "an", "and", "then", "say", "maybe", "call", "it", "it's", "'s", "that", "okay",
+    "yes", "yeah", "but",
+})
 _POINTERS = frozenset({"this", "that", "the", "which", "any", "no", "each", "every", "another"})
 _MONEY = _SIGNS | {
     "dollars", "pounds", "euros", "quid", "bucks", "rupees", "francs", "pence", "cents", "paid", "cost", "costs",
@@ -62,6 +66,13 @@ def given(line: Line, number: Number, words: Words) -> bool:
     if line.text(number.first - 1) in words.give_near and line.clause[number.first - 1] == clause:
         return True
     return any(first == number.last for first, _ in line.find(words.give_after, number.last, number.last + 2))
+
+
+def alone(line: Line, number: Number) -> bool:
+    """Whether the number is all its clause says after a small word ("so eighty-eight"), or all the sentence says."""
+    first, last = line.clause_range(line.clause[number.first])
+    led = first < number.first or len(line.tokens) <= number.last - number.first + 2
+    return led and all(line.text(i) in _SMALL for i in range(first, last) if not number.first <= i < number.last)
 
 
 def corrected(line: Line, number: Number, opening: int, words: Words) -> bool:

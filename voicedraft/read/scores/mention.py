@@ -110,12 +110,20 @@ def _explicit(session: Session, line: Line, number: Number, scale: Scale) -> Men
     part = number.fraction and number.value < 1
     if number.value > scale.out_of or part or _refused(line, number, scale.last, words):
         return None
+    if section == "aside" and not scale.weak and _verdict_near(session.rows, line, words):
+        section, cue = "verdict", True
     elsewhere = section in _FLAVOUR | _IDLE
     if scale.weak and ((elsewhere and beside(line, number, False, words) is None) or not cue):
         return None
     if elsewhere and not cue and this_third(line, number.first) is None:
         return None
     return _mention(session, line, number, scale.last, scale.out_of, "scale")
+
+
+def _verdict_near(rows: Sequence[Line], line: Line, words: Words) -> bool:
+    """Whether a line taken for an aside stands beside a verdict, or names a figure: it may be the verdict itself."""
+    around = rows[max(line.index - _NEAR_LINES, 0) : line.index + _NEAR_LINES + 1]
+    return any(row.section == "verdict" for row in around) or any(t.text in words.verdict_nouns for t in line.tokens)
 
 
 def _slashed(session: Session, line: Line) -> list[Mention]:
@@ -151,17 +159,20 @@ def _bare(session: Session, line: Line, number: Number, before: Sequence[Mention
         return None
     near = near or (line.index > 0 and heading(session.rows[line.index - 1], words) is not None)
     listed = announced and near and section not in _IDLE
+    own = near and bare.given(line, number, words) and section not in _FLAVOUR | _IDLE and session.announced is not None
+    told = announced and section == "verdict" and bare.alone(line, number)
     named = section == "verdict" and (near or bool(line.find(words.overall))) and (scale is not None or noun)
     governed = bare.given(line, number, words) and section not in _FLAVOUR
     said = governed and (section == "verdict" or noun) and (scale is not None or noun)
     again = recent is not None and section not in _FLAVOUR and _again(line, number, recent, words)
     settled = recent is not None and recent.line.index == line.index and recent.out_of is not None
-    said = said and not settled and not (scale == _HUNDRED and number.value < _HUNDRED / 4)
-    if not (listed or named or said or again):
+    small = scale == _HUNDRED and number.value < _HUNDRED / 4
+    said, told = said and not settled and not small, told and not small
+    if not (listed or own or told or named or said or again):
         return None
     if scale is None and recent is None and number.value < 5 and not noun:
         return None
-    rule = "list" if listed or named else "given" if said else "correction"
+    rule = "list" if listed or own or named else "correction" if again else "given"
     return _mention(session, line, number, number.last, None, rule, recent if again else None)
 
 
