@@ -143,7 +143,7 @@ def test_likeness_is_a_share_and_the_same_both_ways(one: str, other: str) -> Non
     assert likeness(one, other) == pytest.approx(likeness(other, one))
 
 
-SAID = ("hey", "the", "rapper", "foot,", "get", "I", "drawer", "tight.", "chart", "oak", "humid", "or", "leaf", "Haloppa")
+SAID = ("hey", "the", "rapper", "foot,", "get", "drawer", "tight.", "chart", "oak", "humid", "or", "leaf", "Haloppa")
 
 
 @given(st.lists(st.sampled_from(SAID), min_size=1, max_size=15))
