@@ -192,3 +192,31 @@ def test_an_anchor_is_never_found_where_most_of_its_words_are_not(
         kept = sum(b.size for b in matcher.get_matching_blocks())
         close = sum(any(difflib.SequenceMatcher(None, a, b).ratio() >= 0.7 for b in there) for a in made.words)
         assert max(kept, close) >= 0.6 * len(made.words)
+
+
+def test_a_correction_on_repaired_words_is_found_where_they_are_heard_apart(tmp_path: Path) -> None:
+    """The repair held two heard words in one place; a later reading without it has them in two."""
+    later = _read_again(FIRST_TAKE, SECOND_TAKE)
+    p = passage(correcting.review(), "Fenwick")
+    done = _reading_changes(tmp_path, later, ("words.fix", {"passage": p.id, **offsets(p, "habano"), "text": "corojo"}))
+    assert done.unplaced == ()
+    assert passage(done.review, "Fenwick").text == "This is the Fenwick Tollgate toro with a corojo bano wrapper."
+
+
+def test_one_place_may_hold_several_heard_words(tmp_path: Path) -> None:
+    """As the hear room writes a repair of two words into one: the anchor holds both, and leads to both."""
+    from dataclasses import replace
+
+    transcript, passages = spoken((FIRST_TAKE, SECOND_TAKE))
+    words = list(transcript.words)
+    i = next(i for i, w in enumerate(words) if w.text == "hay")
+    words[i : i + 2] = [replace(words[i], text="habano", heard="hay bano", end=words[i + 1].end)]
+    ranges = [(p.first - (p.first > i), p.last - (p.last > i)) for p in passages]
+    shorter = tuple(replace(p, first=a, last=b) for p, (a, b) in zip(passages, ranges, strict=True))
+    folder = correcting.draft(tmp_path, compose(Reading(replace(transcript, words=tuple(words)), shorter)))
+    with Session(folder) as session:
+        p = passage(session.review, "Fenwick")
+        correct(session, "words.fix", passage=p.id, **offsets(p, "habano"), text="corojo")
+        assert session.contents.events[0].target["at"]["words"] == ["hay", "bano"]
+    done = reapply(folder, _read_again(FIRST_TAKE, SECOND_TAKE))
+    assert passage(done.review, "Fenwick").text == "This is the Fenwick Tollgate toro with a corojo wrapper."

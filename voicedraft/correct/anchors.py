@@ -44,13 +44,18 @@ class Anchor(BaseModel):
 
 def anchor(state: State, first: int, last: int) -> Anchor:
     """The anchor of words `[first, last)` of a state."""
-    words = [heard(w) for w in state.words[max(first - NEIGHBOURS, 0) : last + NEIGHBOURS]]
-    lead = min(first, NEIGHBOURS)
+    def said(low: int, high: int) -> tuple[str, ...]:
+        return tuple(token for token, _ in tokens(state, max(low, 0), high))
+
     return Anchor(
-        first=first, last=last, start=state.words[first].start, end=state.words[last - 1].end,
-        words=tuple(words[lead : lead + last - first]), before=tuple(words[:lead]),
-        after=tuple(words[lead + last - first :]),
+        first=first, last=last, start=state.words[first].start, end=state.words[last - 1].end, words=said(first, last),
+        before=said(first - NEIGHBOURS, first), after=said(last, last + NEIGHBOURS),
     )
+
+
+def tokens(state: State, low: int, high: int) -> list[tuple[str, int]]:
+    """(heard word, place) of words `[low, high)`. A repair may hold several heard words in one place, or none."""
+    return [(t, i) for i, w in enumerate(state.words[low:high], start=low) for t in heard(w).split()]
 
 
 def fold(word: str) -> str:
@@ -75,22 +80,22 @@ def _align(state: State, where: Anchor, low: int, high: int, kept: float) -> tup
     """The anchor's place among words `[low, high)`."""
     core = [fold(w) for w in where.words]
     wanted = [fold(w) for w in where.before] + core + [fold(w) for w in where.after]
-    there = [fold(heard(w)) for w in state.words[low:high]]
+    there = tokens(state, low, high)
     if not there or not any(core):
         return None
-    pairs = _pairs(wanted, there)
+    pairs = {i: there[j][1] for i, j in _pairs(wanted, [fold(t) for t, _ in there]).items()}
     lead = len(where.before)
-    found = [low + pairs[i] for i in range(lead, lead + len(core)) if i in pairs]
+    found = [pairs[i] for i in range(lead, lead + len(core)) if i in pairs]
     if not found or len(found) < kept * len(core):
         return None
     first, last = found[0], found[-1] + 1
     if last - first > 2 * len(core) + 2:
         return None
     if lead not in pairs and lead - 1 in pairs:
-        first = max(low + pairs[lead - 1] + 1, first - 2)
+        first = max(pairs[lead - 1] + 1, first - 2)
     end = lead + len(core)
     if end - 1 not in pairs and end in pairs:
-        last = min(low + pairs[end], last + 2)
+        last = min(pairs[end], last + 2)
     return first, max(last, first + 1)
 
 
