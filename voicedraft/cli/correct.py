@@ -14,7 +14,9 @@ import click
 @click.option("--name", "who", default="reviewer", show_default=True, help="Written beside each correction.")
 @click.option("--port", type=click.IntRange(0, 65535), default=0, help="Port of the page; by default a free one.")
 @click.option("--no-browser", is_flag=True, help="Print the page's address without opening it.")
-def command(directory: Path, terminal: bool, listing: bool, who: str, port: int, no_browser: bool) -> int:
+@click.option("--no-learning", is_flag=True, help="Learn nothing from these corrections.")
+def command(directory: Path, terminal: bool, listing: bool, who: str, port: int, no_browser: bool,
+            no_learning: bool) -> int:
     """Correct the draft in DIR by ear, from the keyboard.
 
     Opens a page that only this computer can reach; Ctrl-C ends it. Every correction is saved at once, in
@@ -24,7 +26,8 @@ def command(directory: Path, terminal: bool, listing: bool, who: str, port: int,
         from voicedraft.correct.listing import print_corrections
 
         print_corrections(directory, click.echo)
-    elif terminal:
+        return 0
+    if terminal:
         from voicedraft.correct.terminal import correct_in_terminal
 
         correct_in_terminal(directory, who)
@@ -33,4 +36,8 @@ def command(directory: Path, terminal: bool, listing: bool, who: str, port: int,
 
         serve(directory, who, port, not no_browser,
               lambda address: click.echo(f"The page: {address}\nOnly this computer can open it. Ctrl-C ends it."))
+    if not no_learning:
+        from voicedraft.correct.learning.telling import learn_and_tell
+
+        learn_and_tell(directory, click.echo)
     return 0

@@ -124,6 +124,16 @@ class Session:
         """The draft's words and values; not to be changed."""
         return self._now.state
 
+    @property
+    def reading(self) -> Review:
+        """The machine's reading, before any correction."""
+        return self._reading
+
+    @property
+    def reading_id(self) -> str:
+        """The name of that reading, as events carry it."""
+        return self._reading_id
+
     def can_undo(self) -> str | None:
         """What an undo would take back, or None."""
         event = next_undo(self._contents.events)

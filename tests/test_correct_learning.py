@@ -1,0 +1,393 @@
+"""Learning from corrections: what is learned, from which event, what it changes, and that it can be taken back."""
+
+from __future__ import annotations
+
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+
+from tests import correcting
+from tests.correcting import correct, offsets, passage, spoken
+from voicedraft.cli import run
+from voicedraft.cli.lexicon import command
+from voicedraft.correct.learning import Store, build, chain, learn, user_weights
+from voicedraft.correct.learning.lessons import Cue, Misheard, NewPairing, NewTerm, Synonym
+from voicedraft.correct.session import Session
+from voicedraft.draft.compose import compose
+from voicedraft.errors import InputError, LexiconError
+from voicedraft.hear.repair import repair
+from voicedraft.lexicon import load_lexicon
+from voicedraft.paths import user_lexicon
+from voicedraft.types import Descriptor, Reading
+
+Teach = Callable[..., list[object]]
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return correcting.draft(tmp_path / "draft")
+
+
+def _tree(folder: Path) -> dict[str, bytes]:
+    return {str(p.relative_to(folder)): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
+
+
+def _teach(folder: Path, what: str, **fields: object) -> list[object]:
+    with Session(folder, write=False) as session:
+        correct(session, what, **fields)
+        return list(learn(session).lessons)
+
+
+def test_a_rewritten_word_is_a_mishearing_that_is_repaired_next_time(folder: Path) -> None:
+    """The next transcript with the same mishearing in the same company is set right, elsewhere it is not."""
+    p = passage(correcting.review(), "broadleaf")
+    (lesson,) = _teach(folder, "words.fix", passage="p8", **offsets(p, "guess a"), text="gas her")
+    assert isinstance(lesson, Misheard)
+    assert (lesson.heard, lesson.right) == ("guess a", "gas her")
+    assert "binder" in lesson.near
+    lexicon = load_lexicon(user_lexicon())
+    transcript, _ = spoken(((("I would guess a binder from the hill.", "background", None),),
+                            (("I would guess a goat ate it.", "aside", None),)))
+    shipped = repair(transcript, load_lexicon())
+    assert not any(r.heard == "guess a" for r in shipped.repairs)
+    assert [(r.heard, r.text) for r in repair(transcript, lexicon).repairs if r.heard == "guess a"] == [
+        ("guess a", "gas her")]
+
+
+def test_a_repair_taken_back_is_not_made_again(folder: Path) -> None:
+    """The form goes to those that are never repaired."""
+    p = passage(correcting.review(), "Fenwick")
+    _teach(folder, "words.revert", passage="p2", **offsets(p, "habano"))
+    assert load_lexicon(user_lexicon()).table("misheard")["never"]["heard"] == ["hay bano"]
+
+
+def test_a_flavour_that_the_lexicon_lacks_is_known_from_then_on(folder: Path) -> None:
+    """With the family that the reviewer's entry has, as a form of its own."""
+    source = {"passage": "p5", "first": 1, "last": 3}
+    (lesson,) = _teach(folder, "descriptor.add", source=source,
+                       new={"term": "wet blackboard", "stage": "first", "family": "mineral"})
+    assert lesson == NewTerm(event=lesson.event, term="wet blackboard", family="mineral")  # type: ignore[attr-defined]
+    assert load_lexicon().family("wet blackboard") is None
+    assert load_lexicon(user_lexicon()).family("wet blackboards") == "mineral"
+    assert len(load_lexicon(user_lexicon()).forms) > len(load_lexicon().forms)
+
+
+def test_a_known_flavour_teaches_nothing(folder: Path) -> None:
+    """Adding what the lexicon knows leaves no lesson."""
+    assert _teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "leather", "stage": "first"}) == []
+    assert not list(user_lexicon().glob("*.toml"))
+
+
+def test_another_name_for_a_known_flavour_becomes_its_synonym(tmp_path: Path) -> None:
+    """And the known flavour keeps its shipped forms."""
+    transcript, passages = spoken(((("I get seedery box here.", "first_third", "first"),),))
+    read = Reading(transcript, passages,
+                   (Descriptor("seedery box", "other", "first", "present", "medium", "p1", 2, 4, "seedery box"),))
+    folder = correcting.draft(tmp_path / "d", compose(read))
+    (lesson,) = _teach(folder, "descriptor.edit", key={"stage": "first", "term": "seedery box"},
+                       new={"term": "cedar", "stage": "first"})
+    assert isinstance(lesson, Synonym)
+    forms = load_lexicon(user_lexicon()).forms
+    assert forms["seedery box"].term.term == forms["cedary"].term.term == "cedar"
+
+
+@pytest.mark.parametrize(("text", "phrase"), [
+    ("The business end, then, it pulls like a drain.", "the business end"),
+    ("The chimney: it is fine.", "the chimney"), ("Airflow report.", "airflow report"),
+    ("Okay, it is fine.", None), ("So, well, it is fine.", None), ("It pulls like a drain.", None),
+    ("Burn, then, it is fine.", None),
+])
+def test_the_words_that_open_a_section_become_a_cue(tmp_path: Path, text: str, phrase: str | None) -> None:
+    """Only where they say something and are no cue yet."""
+    rows = ((("I get some cocoa.", "first_third", "first"), (text, "first_third", "first")),)
+    transcript, passages = spoken(rows)  # type: ignore[arg-type]
+    folder = correcting.draft(tmp_path / "d", compose(Reading(transcript, passages)))
+    lessons = _teach(folder, "passage.label", passage="p2", section="burn", stage="first")
+    cues = [x.phrase for x in lessons if isinstance(x, Cue)]
+    assert cues == ([phrase] if phrase else [])
+    if phrase:
+        assert phrase in load_lexicon(user_lexicon()).table("sections")["burn"]["openers"]
+
+
+def test_a_phrase_that_opened_two_sections_is_no_cue(folder: Path, tmp_path: Path) -> None:
+    """What two drafts say differently is left out of the layer."""
+    for n, section in enumerate(("burn", "palate")):
+        rows = ((("I get some cocoa.", "first_third", "first"), ("The business end, it is fine.", "value", None)),)
+        transcript, passages = spoken(rows)  # type: ignore[arg-type]
+        draft = correcting.draft(tmp_path / f"d{n}", compose(Reading(transcript, passages)))
+        _teach(draft, "passage.label", passage="p2", section=section, stage="after")
+    table = load_lexicon(user_lexicon()).table("sections")
+    assert not any("the business end" in body.get("openers", ()) for body in table.values() if isinstance(body, dict))
+
+
+def test_an_unknown_drink_is_learned(folder: Path) -> None:
+    """Under its side, beside the shipped lists."""
+    fizz = {"kind": "drink", "value": "Sea Buckthorn Fizz"}
+    lessons = _teach(folder, "pairing.add", source={"passage": "p10"}, new=fizz)
+    assert [type(x) for x in lessons] == [NewPairing]
+    assert "sea buckthorn fizz" in load_lexicon(user_lexicon()).table("pairings")["drink"]["own"]
+
+
+def test_a_wrong_correction_taken_back_leaves_no_trace(folder: Path) -> None:
+    """The user's folder is the same bytes as before it, lessons, layer and all."""
+    with Session(folder, write=False) as session:
+        correct(session, "descriptor.add", source={"passage": "p5"}, new={"term": "wet blackboard", "stage": "first"})
+        correct(session, "passage.label", passage="p5", section="burn", stage="first")
+        learn(session)
+        before = _tree(user_lexicon())
+        p = passage(session.review, "broadleaf")
+        wrong = [
+            correct(session, "words.fix", passage="p8", **offsets(p, "broadleaf"), text="bread loaf"),
+            correct(session, "descriptor.add", source={"passage": "p6"},
+                    new={"term": "hot tarpaulin", "stage": "second"}),
+            correct(session, "passage.label", passage="p7", section="verdict", stage="after"),
+            correct(session, "pairing.add", source={"passage": "p7"}, new={"kind": "food", "value": "dog biscuit"}),
+        ]
+        learn(session)
+        assert _tree(user_lexicon()) != before
+        for outcome in reversed(wrong):
+            session.undo(session.revision, outcome.event.id)
+        learn(session)
+    assert _tree(user_lexicon()) == before
+    with Session(folder, write=False) as session:
+        while session.can_undo():
+            session.undo(session.revision)
+        learn(session)
+    assert _tree(user_lexicon()) == {}
+
+
+def test_what_the_user_wrote_is_kept_whatever_is_learned(folder: Path) -> None:
+    """A file put into the folder by hand moves to own/ with its comments, and is part of the layer."""
+    store = Store()
+    store.folder.mkdir(parents=True)
+    text = '# mine\n[family.wood]\nterms = [{term = "driftwood plank"}]\n'
+    (store.folder / "descriptors.toml").write_text(text, encoding="utf-8")
+    _teach(folder, "descriptor.add", source={"passage": "p5"},
+           new={"term": "wet blackboard", "stage": "first", "family": "mineral"})
+    assert (store.own / "descriptors.toml").read_text(encoding="utf-8") == text
+    lexicon = load_lexicon(store.folder)
+    assert (lexicon.family("driftwood plank"), lexicon.family("wet blackboard")) == ("wood", "mineral")
+    before = _tree(store.folder)
+    build(store)
+    assert _tree(store.folder) == before
+
+
+def test_a_draft_is_known_by_its_recordings(tmp_path: Path) -> None:
+    """Learning twice from one draft, moved or transcribed anew, teaches once."""
+    from dataclasses import replace
+
+    transcript, passages = spoken()
+    takes = tuple(replace(t, digest=f"{t.number}" * 64) for t in transcript.takes)
+    document = compose(Reading(replace(transcript, takes=takes), passages))
+    for name in ("one", "moved"):
+        _teach(correcting.draft(tmp_path / name, document), "pairing.add", source={"passage": "p10"},
+               new={"kind": "food", "value": "smoked eel toast"})
+    assert len(Store().sessions()) == 1
+
+
+def test_show_names_each_thing_and_its_event(folder: Path) -> None:
+    """Two lessons and a passage, each with the id of its correction."""
+    with Session(folder, write=False) as session:
+        correct(session, "descriptor.add", source={"passage": "p5"},
+                new={"term": "wet blackboard", "stage": "first", "family": "mineral"})
+        correct(session, "passage.label", passage="p5", section="burn", stage="first")
+        learn(session)
+        first, second = (e.id for e in session.contents.events)
+    printed = CliRunner().invoke(command, ["show"]).output
+    assert "Fenwick Tollgate" in printed
+    assert f"  {first}  flavour “wet blackboard”, family mineral\n" in printed
+    assert f"  {second}  “The burn line is straight and the draw…” is Draw and burn\n" in printed
+    assert "sections weighed by 1 corrected or accepted of 10 passages" in printed
+
+
+def test_show_says_when_nothing_was_learned() -> None:
+    """And how to begin."""
+    assert "Nothing has been learned yet" in CliRunner().invoke(command, ["show"]).output
+
+
+def test_a_forgotten_lesson_leaves_the_layer_and_its_correction_stays(folder: Path) -> None:
+    """The draft still shows the correction; learning again does not bring the lesson back."""
+    _teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "wet blackboard", "stage": "first"})
+    event = Store().lessons()[0][1].event
+    assert run(["lexicon", "forget", event]) == 0
+    assert load_lexicon(user_lexicon()).family("wet blackboard") is None
+    with Session(folder, write=False) as session:
+        assert "wet blackboard" in {d.term for d in session.review.descriptors}
+        learn(session)
+    assert load_lexicon(user_lexicon()).family("wet blackboard") is None
+    assert run(["lexicon", "forget", "nonsense"]) == 2
+    assert run(["lexicon", "forget"]) == 2
+
+
+def test_everything_can_be_forgotten_but_ones_own_words(folder: Path) -> None:
+    """Nothing of the lessons is left."""
+    store = Store()
+    store.own.mkdir(parents=True)
+    own = '[family.wood]\nterms = [{term = "driftwood plank"}]\n'
+    (store.own / "descriptors.toml").write_text(own, encoding="utf-8")
+    _teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "wet blackboard", "stage": "first"})
+    assert run(["lexicon", "forget", "--all"]) == 0
+    lexicon = load_lexicon(store.folder)
+    assert (lexicon.family("driftwood plank"), lexicon.family("wet blackboard")) == ("wood", None)
+    assert list(store.learned.glob("*")) == []
+
+
+def test_an_export_brought_to_another_computer_teaches_the_same(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Lessons, own words and what was forgotten travel; importing twice adds nothing."""
+    _teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "wet blackboard", "stage": "first"})
+    _teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "hot tarpaulin", "stage": "first"})
+    run(["lexicon", "forget", Store().lessons()[1][1].event])
+    store = Store()
+    store.own.mkdir(parents=True, exist_ok=True)
+    (store.own / "pairings.toml").write_text('[drink]\nown = ["birch sap"]\n', encoding="utf-8")
+    build(store)
+    assert run(["lexicon", "export", str(tmp_path / "words.zip")]) == 0
+    assert (tmp_path / "words.zip").read_bytes() == store.export()
+    before = _tree(store.folder)
+    monkeypatch.setenv("VOICEDRAFT_LEXICON", str(tmp_path / "elsewhere"))
+    printed = CliRunner().invoke(command, ["import", str(tmp_path / "words.zip")]).output
+    assert "Added the lessons of 1 drafts and 1 files of words." in printed
+    assert _tree(user_lexicon()) == before
+    assert "Added the lessons of 0 drafts and 0 files" in CliRunner().invoke(
+        command, ["import", str(tmp_path / "words.zip")]).output
+
+
+@pytest.mark.parametrize("name", ["../evil.toml", "own/../../evil.toml", "/etc/evil", "own/x.py", "learned/short.json",
+                                  "own/descriptors.toml/x"])
+def test_an_import_writes_only_where_it_may(tmp_path: Path, name: str) -> None:
+    """A name that leads elsewhere refuses the whole archive."""
+    with zipfile.ZipFile(tmp_path / "x.zip", "w") as archive:
+        archive.writestr("own/pairings.toml", "[drink]\nown = []\n")
+        archive.writestr(name, "x = 1")
+    with pytest.raises(InputError, match="no export of a lexicon"):
+        Store().import_((tmp_path / "x.zip").read_bytes())
+    assert not user_lexicon().exists()
+
+
+@pytest.mark.parametrize("data", [b"", b"not a zip", b"PK\x03\x04 torn"])
+def test_what_is_no_export_is_refused(data: bytes, tmp_path: Path) -> None:
+    """With the command that makes one."""
+    with pytest.raises(InputError, match="voicedraft lexicon export FILE"):
+        Store().import_(data)
+    with zipfile.ZipFile(tmp_path / "x.zip", "w") as archive:
+        archive.writestr("own/pairings.toml", "this is = = no toml")
+    with pytest.raises(InputError, match=r"damaged: own/pairings\.toml"):
+        Store().import_((tmp_path / "x.zip").read_bytes())
+
+
+def test_own_words_are_edited_in_the_editor(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """The file begins with an example; what is written is in the layer; a mistake is named and nothing lost."""
+    script = tmp_path / "editor"
+    script.write_text('#!/bin/sh\nprintf \'[family.wood]\\nterms = [{term = "driftwood plank"}]\\n\' >> "$1"\n')
+    script.chmod(0o755)
+    monkeypatch.setenv("VISUAL", str(script))
+    assert run(["lexicon", "edit", "descriptors"]) == 0
+    path = Store().own / "descriptors.toml"
+    assert path.read_text(encoding="utf-8").startswith("# Your own words")
+    assert load_lexicon(user_lexicon()).family("driftwood plank") == "wood"
+    path.write_text("[family", encoding="utf-8")
+    with pytest.raises(LexiconError, match=r"descriptors\.toml cannot be read"):
+        build(Store())
+    assert load_lexicon(user_lexicon()).family("driftwood plank") == "wood"
+    assert run(["lexicon", "edit", "nonsense"]) == 2
+
+
+def _random_lessons(seed: int) -> tuple[list[chain.Lesson], chain.Values]:
+    from voicedraft.read.sections.labels import PHASES, STATES, TOPICS
+
+    rng = np.random.default_rng(seed)
+    shapes = [(4, len(TOPICS)), (4, len(PHASES)), (3, len(TOPICS), len(TOPICS)), (3, len(PHASES), len(PHASES)),
+              (len(TOPICS),), (len(PHASES),)]
+    values = tuple(rng.normal(size=s) * 0.3 for s in shapes)
+    lessons = []
+    for n in (5, 1):
+        agree = np.zeros((n, len(STATES)))
+        agree[np.arange(n), rng.integers(0, len(STATES), n)] = 1.0
+        agree[0] = 1.0
+        lessons.append(chain.Lesson(rng.normal(size=(n, 4)), tuple(int(k) for k in rng.integers(0, 3, n)), agree))
+    return lessons, values
+
+
+def test_the_gradient_of_the_chain_is_its_slope() -> None:
+    """Against central differences, for every kind of weight."""
+    lessons, values = _random_lessons(1)
+    _, gradient = chain._loss(lessons, values)
+    rng = np.random.default_rng(2)
+    for which, value in enumerate(values):
+        for _ in range(4):
+            at = tuple(int(rng.integers(0, n)) for n in value.shape)
+            up, down = [v.copy() for v in values], [v.copy() for v in values]
+            up[which][at] += 1e-5
+            down[which][at] -= 1e-5
+            slope = (chain._loss(lessons, tuple(up))[0] - chain._loss(lessons, tuple(down))[0]) / 2e-5
+            assert gradient[which][at] == pytest.approx(slope, abs=1e-6)
+
+
+def test_the_fit_is_where_scipy_finds_it() -> None:
+    """The same minimum as scipy's L-BFGS-B finds for the same objective."""
+    from scipy.optimize import minimize
+
+    lessons, prior = _random_lessons(3)
+    fitted = chain.fit(lessons, prior, 0.5, 0.5, 200)
+    middle = np.concatenate([v.ravel() for v in prior])
+
+    def objective(flat: np.ndarray) -> tuple[float, np.ndarray]:
+        parts, at = [], 0
+        for v in prior:
+            parts.append(flat[at : at + v.size].reshape(v.shape))
+            at += v.size
+        value, gradient = chain._loss(lessons, tuple(parts))
+        off = flat - middle
+        return value + 0.25 * float(off @ off), np.concatenate([g.ravel() for g in gradient]) + 0.5 * off
+
+    best = minimize(objective, middle, jac=True, method="L-BFGS-B").fun
+    assert objective(np.concatenate([v.ravel() for v in fitted]))[0] == pytest.approx(best, rel=1e-3)
+
+
+def test_corrected_sections_move_the_users_own_weights(tmp_path: Path) -> None:
+    """A speaker's odd way to tell of the burn is read as burn after it was corrected; the shipped weights stay."""
+    from voicedraft.read import read
+    from voicedraft.read.analysis import analyse
+    from voicedraft.read.sections import read_sections
+
+    odd = "The wee chimney is drawing like a flute."
+    rows = (("First third, I get cedar and cocoa.", "first_third", "first"), (odd, "palate", "after"),
+            ("Now the second third, leather and cream.", "second_third", "second"), (odd, "palate", "after"),
+            ("Final third, black pepper and coffee.", "final_third", "final"), (odd, "palate", "after"))
+    transcript, _ = spoken((rows,))
+    folder = correcting.draft(tmp_path / "d", compose(read(transcript)))
+    assert user_weights() is None
+    with Session(folder, write=False) as session:
+        for p in session.review.passages:
+            if p.text == odd:
+                correct(session, "passage.label", passage=p.id, section="burn", stage="first")
+            else:
+                correct(session, "passage.accept", passage=p.id)
+        learn(session)
+    again, _ = spoken(((("First third, I get hay.", "first_third", "first"), (odd, "burn", "first"),
+                        ("Second third, walnuts now.", "second_third", "second"), (odd, "burn", "second")),))
+    analysis = analyse(again)
+
+    def burn(weights: object) -> float:
+        from voicedraft.read.sections import section_chances
+        from voicedraft.read.sections.decode import read as decode
+        from voicedraft.read.sections.features import see
+        from voicedraft.read.sections.weights import shipped
+        from voicedraft.types import SECTIONS
+
+        _, chances = decode(see(analysis, load_lexicon()), weights or shipped())  # type: ignore[arg-type]
+        return float(section_chances(chances)[[1, 3], SECTIONS.index("burn")].mean())
+
+    own = user_weights()
+    assert own is not None
+    assert burn(own) > burn(None) + 0.02
+    assert len(read_sections(analysis, None, own)) == 4
+    first = user_weights()
+    assert first is not None
+    np.testing.assert_array_equal(first.chains[-1].topic, own.chains[-1].topic)

@@ -1,0 +1,117 @@
+"""Section weights of one's own: the shipped chain, moved towards the sections of the sessions that were corrected.
+
+Chosen by measuring on the development sessions (benchmarks/learning.py): the last chain alone is fitted anew, held near
+the shipped weights, and held the nearer the fewer sessions there are.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from voicedraft.correct.learning import chain
+from voicedraft.correct.learning.lessons import Sentence
+from voicedraft.correct.learning.store import Store
+from voicedraft.errors import ModelError
+from voicedraft.lexicon import Lexicon, load_lexicon
+from voicedraft.paths import cache_folder
+from voicedraft.read.analysis import Analysis, analyse
+from voicedraft.read.sections.decode import read
+from voicedraft.read.sections.features import see
+from voicedraft.read.sections.labels import Floats, allowed
+from voicedraft.read.sections.weights import FILE, Chain, SectionWeights, load, save, shipped
+from voicedraft.types import Take, Transcript, Word
+
+RIDGE, FEW = 60.0, 6.0
+"""Penalty on leaving the shipped weights with many sessions, and how much more with few:
+RIDGE * (1 + FEW / sessions)."""
+MOVE_RIDGE, ROUNDS = 3.0, 60
+LEAST_SPREAD = 0.05
+
+
+def transcript_of(sentences: Sequence[Sentence]) -> Transcript:
+    """The transcript that corrected sentences make up."""
+    words = [Word(t, a, b, s.take, heard=t) for s in sentences for t, a, b in s.words]
+    takes = {s.take: [w for w in words if w.take == s.take] for s in sentences if s.words}
+    return Transcript(tuple(words), tuple(Take(n, ws[0].start, ws[-1].end, "") for n, ws in takes.items()))
+
+
+def agreeing(sentences: Sequence[Sentence], analysis: Analysis, forgotten: frozenset[str]) -> Floats:
+    """(sentences, states) ones where a state agrees with the section and stage of most words of the sentence.
+
+    A sentence whose correction is forgotten agrees with every state.
+    """
+    by_word = [(s.section, s.stage, bool(forgotten & set(s.events))) for s in sentences for _ in s.words]
+    rows = []
+    for sentence in analysis.sentences:
+        here = by_word[sentence.first : sentence.last]
+        section, stage, lost = max(dict.fromkeys(here), key=here.count)
+        agree = allowed(section, stage)  # type: ignore[arg-type]
+        rows.append(np.ones_like(agree) if lost else agree)
+    return np.array(rows)
+
+
+def lesson(
+    sentences: Sequence[Sentence], weights: SectionWeights, lexicon: Lexicon, forgotten: frozenset[str] = frozenset()
+) -> chain.Lesson | None:
+    """One corrected session as the chain sees it, or None where it holds no words."""
+    analysis = analyse(transcript_of(sentences))
+    if not analysis.sentences:
+        return None
+    seen = see(analysis, lexicon)
+    features, _ = read(seen, weights)
+    return chain.Lesson(features, seen.place.kinds, agreeing(sentences, analysis, forgotten))
+
+
+def adapt(weights: SectionWeights, lessons: Sequence[chain.Lesson]) -> SectionWeights:
+    """The weights moved towards the lessons; the same weights where there are none."""
+    if not lessons:
+        return weights
+    last = weights.chains[-1]
+    rows = np.concatenate([x.features for x in lessons])
+    spread = np.maximum(rows.std(axis=0), LEAST_SPREAD)
+    spread[-1] = 1.0
+    prior = (last.topic * spread[:, None], last.phase * spread[:, None], last.topic_moves, last.phase_moves,
+             last.topic_start, last.phase_start)
+    scaled = [replace(x, features=x.features / spread) for x in lessons]
+    ridge = RIDGE * (1 + FEW / len(lessons))
+    found: tuple[Floats, ...] = chain.fit(scaled, prior, ridge, MOVE_RIDGE, ROUNDS)
+    moved = Chain(found[0] / spread[:, None], found[1] / spread[:, None], *found[2:])
+    return replace(weights, chains=(*weights.chains[:-1], moved))
+
+
+def user_weights(store: Store | None = None) -> SectionWeights | None:
+    """The section weights of the user's own, or None where no section was ever corrected.
+
+    Made once a state of the lessons, and kept in the cache. Raises ModelError where a language model is missing.
+    """
+    store = store or Store()
+    sessions = [s for s in store.sessions() if s.sentences]
+    if not sessions:
+        return None
+    forgotten = store.forgotten()
+    kept = cache_folder() / "weights" / f"{_name(store, [s.session for s in sessions], forgotten)}.npz"
+    if kept.exists():
+        try:
+            return load(kept)
+        except ModelError:
+            kept.unlink(missing_ok=True)
+    lexicon = load_lexicon(store.folder)
+    found = [lesson(s.sentences, shipped(), lexicon, forgotten) for s in sessions]
+    made = adapt(shipped(), [x for x in found if x is not None])
+    kept.parent.mkdir(parents=True, exist_ok=True)
+    save(made, kept)
+    return load(kept)
+
+
+def _name(store: Store, sessions: Sequence[str], forgotten: frozenset[str]) -> str:
+    """Changes with the lessons, with what is forgotten, with the layer and with the shipped weights."""
+    digest = hashlib.sha256("\n".join(sorted(forgotten)).encode())
+    paths: list[Path] = [FILE, *sorted(store.folder.glob("*.toml")), *(store.learned / f"{s}.json" for s in sessions)]
+    for path in paths:
+        digest.update(hashlib.sha256(path.read_bytes()).digest())
+    return digest.hexdigest()[:24]
