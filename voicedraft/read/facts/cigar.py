@@ -33,25 +33,41 @@ class Run:
         return tuple(t.text for t in self.line.tokens[self.first : self.last] if t.text not in _INNER)
 
 
+_SECTIONS = ("background", "appearance", "aside", "value", "verdict")
+
+
 def read_cigar(session: Session) -> list[Claim]:
     """One claim "cigar": maker and line as spoken."""
-    lines = [x for x in session.lines if x.section in ("background", "aside", "value", "verdict") and x.index >= 0]
+    lines = [x for x in session.lines if x.section in _SECTIONS]
     before = [x for x in lines if x.index < session.revealed and x.section == "background"]
     if session.blind and session.revealed < len(session.lines) and not any(
         r.strength >= 2 for x in before for r in _own(x)
     ):
         lines = [x for x in lines if x.index >= session.revealed - 1]
-    anchor = next(((k, runs) for k, x in enumerate(lines) if x.section == "background" and (runs := _own(x))), None)
+    anchor = next(((k, own) for k, x in enumerate(lines) if x.section == "background" and (own := _own(x))), None)
+    anchor = anchor or next(
+        ((k, own) for k, x in enumerate(lines)
+         if x.section in ("aside", "appearance") and (own := [r for r in _own(x) if _sure(r)])), None,
+    )
     if anchor is None:
         return []
-    start, runs = anchor
+    start, found = anchor
+    loose = [r for r in runs(found[0].line) if r.strength == 0 and not found[0].line.other[r.first]]
     for line in lines[start + 1 : start + 1 + _WINDOW]:
         if line.section == "background":
-            runs += [r for r in _own(line) if r.strength >= 2 or (_alone(r) and len(runs) == 1 and _alone(runs[0]))]
-    maker, name = _parts(runs)
+            lone = len(found) == 1 and _alone(found[0])
+            found += [r for r in _own(line) if r.strength >= 2 or (lone and _alone(r))]
+    maker, name = _parts(found)
+    if name is None and maker is not None:
+        name = next((r for r in loose if r.first > maker.first), None)
     if name is not None:
         name = _amended(lines[start:], maker, name)
     return _claim(session, maker, name)
+
+
+def _sure(run: Run) -> bool:
+    """Outside the background only a name that opens its sentence, or one told as a name, is the cigar's."""
+    return run.strength >= 3 or (run.first == 0 and len(run.words) >= 2 and run.kind == "plain")
 
 
 def _alone(run: Run) -> bool:
@@ -155,6 +171,8 @@ def _judge(line: Line, first: int, last: int) -> Run | None:
     if name:
         return Run(line, first, last, "line", 3)
     before = line.tokens[first - 1].text if first else ""
+    if before == "of" and first >= 2 and line.tokens[first - 1].breaks and line.tokens[first - 2].printed[:1].isupper():
+        return Run(line, first, last, "maker", 2)
     if first and not line.tokens[first].breaks:
         if line.has("name.place", first - 1, first):
             return None
@@ -163,7 +181,8 @@ def _judge(line: Line, first: int, last: int) -> Run | None:
                 return None
             return Run(line, first, last, "plain", 1)
         return None
-    whole = last - first >= 2 or first == 0
+    ends = last == len(line.tokens) or line.tokens[last].breaks
+    whole = last - first >= 2 or (first == 0 and ends)
     return Run(line, first, last, "plain", 1) if whole else Run(line, first, last, "plain", 0)
 
 

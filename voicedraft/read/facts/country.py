@@ -49,8 +49,7 @@ def _after(line: Line, hit: Hit[Name], cues: list[Hit[str]], chosen: Hit[Name] |
     if _leaf_part(line, begin, hit):
         return False
     if chosen is not None and chosen.first >= begin and not line.corrected(chosen.last, hit.first):
-        same = hit.value.country == chosen.value.country
-        return same and chosen.value.kind != "country" and hit.value.kind == "country"
+        return chosen.value.kind != "country" and hit.value.kind == "country"
     if chosen is not None and chosen.first >= begin:
         return True
     return hit.first - begin <= _REACH or line.corrected(begin, hit.first)
@@ -92,5 +91,5 @@ def _claim(session: Session, line: Line, hit: Hit[Name]) -> Claim:
     first, last = line.span(hit.first, hit.last)
     return Claim(
         "country", hit.value.country, line.index, first, last, "country after a word for making",
-        weight=int(hit.value.kind == "country"), guessed=session.guessing(line),
+        weight=int(hit.value.kind == "country"), guessed=session.guessing(line) or line.has("leaf.guess"),
     )

@@ -17,9 +17,13 @@ KINDS = ("touch_up", "relight")
 _NAMES = {"touch_up": "touch_ups", "relight": "relights"}
 _MOST = 12
 _OTHER_UNITS = frozenset({
-    "minutes", "minute", "puffs", "puff", "out", "percent", "per", "inches", "inch", "millimetres", "matches", "match",
+    "minutes", "minute", "hour", "puffs", "puff", "out", "percent", "per", "inches", "inch", "millimetres", "matches",
+    "match",
     "mil", "centimetres", "seconds", "hours", "past", "o'clock", "hundred", "draws", "sides", "pulls", "of", "clicks",
 })
+
+
+_THIRDS = frozenset({"first", "second", "final", "last", "middle", "opening"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +151,8 @@ def _small(line: Line, number: Number) -> bool:
     after = line.tokens[number.last] if number.last < len(line.tokens) else None
     counts_other = after is not None and not after.breaks and after.text in _OTHER_UNITS
     score = number.first > 0 and line.tokens[number.first - 1].text in ("minute", "of", "at")
+    if number.ordinal and number.first and line.tokens[number.first - 1].text in _THIRDS:
+        return False
     whole = number.value == int(number.value) and 0 <= number.value <= _MOST
     return whole and not number.fraction and not counts_other and not score
 
@@ -156,7 +162,7 @@ def _summed(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
     for cue in reversed(line.find("count.total", first, last)):
         for number in line.quantities.numbers:
             if 0 <= number.first - cue.last <= 1 and number.last <= last and _small(line, number):
-                if number.ordinal or line.other[number.first]:
+                if line.tokens[number.first].breaks or number.ordinal or line.other[number.first]:
                     continue
                 return _Told(int(number.value), min(cue.first, hit.first), max(number.last, hit.last), "running")
         times = _how_often(line, cue.last, min(cue.last + 2, last))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
@@ -15,7 +16,7 @@ from voicedraft.read.facts.leaves import Leaf, find_leaves
 
 PARTS = ("wrapper", "binder", "filler")
 _FLAVOUR = frozenset({"first_third", "second_third", "final_third", "prelight", "pairings", "palate"})
-_BEFORE = frozenset({"leaf", "for", "as", "a", "the", "on", "is", "tobacco", "seed", "one"})
+_BEFORE = frozenset({"leaf", "for", "as", "a", "the", "on", "is", "tobacco", "seed", "one", "long", "short", "mixed"})
 
 
 @dataclass
@@ -54,7 +55,7 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
         return
     given = _assign(line, leaves, cues, blend.waiting)
     blend.waiting = None
-    guessed = session.guessing(line)
+    guessed = session.guessing(line) or line.has("leaf.guess")
     for part, found in given.items():
         kept = _settle(line, part, found)
         if kept:
@@ -100,8 +101,9 @@ def _assign(
 ) -> dict[str, list[Leaf]]:
     """Each leaf to the part named right after it, else to the part named last before it, else to the one waiting."""
     out: dict[str, list[Leaf]] = {}
-    if len(leaves) == 1 and len({part for _, _, part in cues}) == len(PARTS) and line.has("leaf.both"):
-        return {part: list(leaves) for part in PARTS}
+    named = {part for _, _, part in cues}
+    if len({leaf.text for leaf in leaves}) == 1 and len(named) == len(PARTS) and line.has("leaf.both"):
+        return {part: list(leaves[:1]) for part in PARTS}
     after = _parts_after(line, leaves, cues)
     for leaf, follows in zip(leaves, after, strict=True):
         part = follows or _part_before(leaf, cues) or waiting
@@ -109,7 +111,16 @@ def _assign(
             part = _lone(line, leaf, cues)
         if part is not None:
             out.setdefault(part, []).append(leaf)
+    _share_part(line, out, cues)
     return out
+
+
+def _share_part(line: Line, given: dict[str, list[Leaf]], cues: Sequence[tuple[int, int, str]]) -> None:
+    """"a Nicaraguan binder and filler": the leaf goes to both parts."""
+    for (_, last, part), (first, _, following) in pairwise(cues):
+        joined = [t.text for t in line.tokens[last:first]] == ["and"]
+        if joined and part in given and following not in given and given[part][-1].last <= last:
+            given[following] = given[part][-1:]
 
 
 def _parts_after(
@@ -152,7 +163,7 @@ def _settle(line: Line, part: str, found: Sequence[Leaf]) -> list[Leaf]:
     """Takes out what is denied, struck or corrected within the sentence; joins one leaf told in two breaths."""
     kept: list[Leaf] = []
     for leaf in found:
-        if line.denied(leaf.first, 4):
+        if _denied(line, leaf, 4):
             kept = [k for k in kept if not _same_origin(k, leaf)]
             continue
         if _elsewhere(line, leaf):
@@ -168,6 +179,15 @@ def _settle(line: Line, part: str, found: Sequence[Leaf]) -> list[Leaf]:
         else:
             kept.append(leaf)
     return kept
+
+
+def _denied(line: Line, leaf: Leaf, reach: int) -> bool:
+    """"not Peruvian", "Dominican the binder is not", "Dominican it isn't"."""
+    if line.denied(leaf.first, reach):
+        return True
+    _, end = line.clause(leaf.first)
+    after = [t.text for t in line.tokens[leaf.last : min(end, leaf.last + 5)]]
+    return after[-2:] == ["is", "not"] or after[-1:] in (["isn't"], ["ain't"], ["wasn't"])
 
 
 def _both_origins(a: Leaf, b: Leaf) -> bool:
@@ -193,7 +213,7 @@ def _elsewhere(line: Line, leaf: Leaf) -> bool:
 def _substitute(line: Line, leaves: Sequence[Leaf], blend: Blend, guessed: bool) -> bool:
     """"The inside is not Peruvian, it's Brazilian": the leaf denied gives way to the next one said."""
     for i, leaf in enumerate(leaves):
-        if not line.denied(leaf.first, 3) or i + 1 >= len(leaves):
+        if not _denied(line, leaf, 3) or i + 1 >= len(leaves):
             continue
         new = leaves[i + 1]
         for part in PARTS:

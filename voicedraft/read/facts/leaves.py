@@ -168,7 +168,7 @@ def _merge(a: Leaf, b: Leaf) -> Leaf:
 
 def _with_country_before(tokens: Sequence[Token], out: Sequence[Leaf], new: Leaf, name: Name) -> Leaf:
     """"Nicaraguan, Condega and Jalapa": a second place of the same country takes the country along."""
-    if not out or new.country or name.kind != "region" or not out[-1].country or not out[-1].places:
+    if not out or new.country or name.kind not in ("region", "seed") or not out[-1].country or not out[-1].places:
         return new
     between = texts(tokens, out[-1].last, new.first)
     if name.country == out[-1].country and between in ((), ("and",), ("and", "from")):

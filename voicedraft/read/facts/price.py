@@ -133,8 +133,8 @@ def _for_many(line: Line, number: Number) -> bool:
     if that and ends and line.has("price.box", 0, number.first):
         return True
     return before == ["for"] and ends and number.value >= 5 and any(
-        m.codes and m.last == number.first - 1 for m in line.quantities.moneys
-    ) and line.has("price.box")
+        m.last == number.first - 1 for m in line.quantities.moneys
+    )
 
 
 def _box_then_count(line: Line, i: int) -> bool:
@@ -173,7 +173,9 @@ def _judge(line: Line, amounts: Sequence[Money], boxed: bool, known: Set[float])
 def _kind(line: Line, money: Money, start: int, end: int, carry: str, later: bool) -> tuple[str, int]:
     """(kind, weight) of an amount between the amounts before and after it."""
     weight = 2 * bool(money.codes) + (money.shape == "pair")
-    box_right = _right_away(line, "price.box", money.last, end)
+    box_right = _right_away(line, "price.box", money.last, end) or any(
+        n.first == money.last + 1 and _for_many(line, n) for n in line.quantities.numbers
+    )
     box_left = line.find("price.box", start, money.first)
     single_right = _right_away(line, "price.single", money.last, end)
     single_left = line.find("price.single", start, money.first)
@@ -285,7 +287,8 @@ def _boxes(session: Session, line: Line, priced: Sequence[Priced], currency: str
     told = [p for p in priced if p.kind == "box"]
     if not told:
         return []
-    boxes = _untaxed(line, told)
+    most = max(p.money.amount for p in told)
+    boxes = _untaxed(line, [p for p in told if 3 * p.money.amount > most])
     group = _range(line, boxes)
     low, high = group[0].money, group[-1].money
     code = pick(high.codes or low.codes, currency)

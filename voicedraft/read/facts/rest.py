@@ -23,7 +23,7 @@ def read_rest(session: Session) -> list[Claim]:
     """Claims "rest_days". A month counts 30 days."""
     out: list[Claim] = []
     for line in session.lines:
-        if line.section in ("background", "value", "aside", "prelight"):
+        if line.section in ("background", "value", "aside", "prelight", "appearance"):
             before = session.lines[line.index - 1] if line.index else None
             claim = _line(session, line, bool(out), before)
             out += [claim] if claim else []
@@ -62,6 +62,8 @@ def _spans(line: Line) -> list[_Span]:
         if not before or not lone:
             continue
         away = number.first - before[-1].last
+        if line.tokens[number.first - 1].text == "at":
+            continue
         if away <= 3 or (away <= 12 and line.corrected(before[-1].last, number.first)):
             out.append(_Span(number.value * UNITS[before[-1].unit] / DAY, number.first, number.last))
     return sorted(out, key=lambda s: s.first)
@@ -74,9 +76,11 @@ def _is_rest(line: Line, span: _Span, asked: bool) -> bool:
     if around and around[-1].text in ("last", "next", "every", "per", "each") and span.last - span.first <= 2:
         return False
     near = min(span.last + 2, len(line.tokens))
+    if line.has("rest.put_away") and [t.text for t in line.tokens[span.last : near]][:1] == ["ago"]:
+        return line.section == "background"
     if line.has("rest.not_rest", span.last, near) or line.has("rest.not_rest", max(0, span.first - 2), span.first):
         return False
-    return line.section == "background" and (
+    return (line.section == "background" or line.has("humidity.keeping")) and (
         asked or line.has("rest.about") or len(line.tokens) <= 14
     )
 

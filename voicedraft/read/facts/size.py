@@ -122,7 +122,7 @@ def _ring_weight(line: Line, number: Number, speaks: bool, sized: bool) -> int |
     if line.denied(number.first, 3) or line.has("size.imagined", max(0, number.first - 3), number.first):
         return None
     if line.has("size.ring", max(0, number.first - 4), number.first) or line.has(
-        "size.ring", number.last, min(number.last + 2, len(line.tokens))
+        "size.ring", number.last, min(number.last + 3, len(line.tokens))
     ):
         return 3
     before = line.tokens[max(0, number.first - 14) : number.first]

@@ -50,4 +50,4 @@ def _aside(line: Line, span: Duration) -> bool:
 
 def _concludes(line: Line, span: Duration) -> bool:
     before = [t.text for t in line.tokens[max(0, span.first - 4) : span.first]]
-    return bool({"so", "makes", "that", "gives", "is"} & set(before))
+    return bool({"so", "makes", "that", "gives", "is", "call"} & set(before))

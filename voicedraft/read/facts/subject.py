@@ -71,7 +71,7 @@ def _described_others(line: Line, first: int, last: int) -> list[int]:
 
 
 _ONES = frozenset({"one", "ones", "size", "fella", "guy", "brother"})
-_NAMERS = frozenset({"the", "their", "that", "those", "a", "of", "his"})
+_NAMERS = frozenset({"the", "their", "that", "those", "a", "his"})
 
 
 def _named_others(line: Line, first: int, last: int, own: frozenset[str]) -> list[int]:

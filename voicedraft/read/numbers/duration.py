@@ -120,7 +120,8 @@ def _append(tokens: Sequence[Token], out: list[Duration], full: Duration) -> lis
     if out:
         before = out[-1]
         between = texts(tokens, before.last, full.first)
-        if between in ((), ("and",)) and not tokens[full.first].breaks and UNITS[full.unit] < UNITS[before.unit]:
+        apart = tokens[full.first].breaks and not (before.unit == "hour" and full.unit == "minute")
+        if between in ((), ("and",)) and not apart and UNITS[full.unit] < UNITS[before.unit]:
             joined = replace(before, minutes=before.minutes + full.minutes, last=full.last)
             return [*out[:-1], joined]
     return [*out, full]

@@ -186,8 +186,10 @@ def _minor(
     tokens: Sequence[Token], i: int, by_first: Mapping[int, Number], currencies: Currencies
 ) -> tuple[float, int]:
     """(part of a unit, token after) for "80", "and 40 cents", "and a quarter" after the currency word."""
-    joined = texts(tokens, i, i + 1) == ("and",) and not tokens[i].breaks
-    part = by_first.get(i + joined)
+    link = texts(tokens, i, i + 1)
+    linked = link in (("and",), ("with",)) and not tokens[i].breaks
+    joined = linked and link == ("and",)
+    part = by_first.get(i + linked)
     if part is None or tokens[part.first].breaks or part.ordinal or part.places:
         return 0.0, i
     if part.fraction:
@@ -211,7 +213,8 @@ def _counts_something(tokens: Sequence[Token], i: int) -> bool:
 def _bare(tokens: Sequence[Token], number: Number, by_first: Mapping[int, Number]) -> Money | None:
     if _counts_something(tokens, number.last):
         return None
-    follower = by_first.get(number.last)
+    linked = number.digits and texts(tokens, number.last, number.last + 1) == ("with",)
+    follower = by_first.get(number.last + linked)
     pair = (
         follower is not None and not tokens[follower.first].breaks and not follower.ordinal
         and not number.fraction and not follower.fraction and not number.places
