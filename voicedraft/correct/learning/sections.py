@@ -87,7 +87,8 @@ def adapt(weights: SectionWeights, lessons: Sequence[chain.Lesson]) -> SectionWe
 def user_weights(store: Store | None = None) -> SectionWeights | None:
     """The section weights of the user's own, or None where no section was ever corrected.
 
-    Made once a state of the lessons, and kept in the cache. Raises ModelError where a language model is missing.
+    Made once a state of the lessons, and kept in the cache. Raises ModelError where a language model is missing,
+    LexiconError on a malformed file of lessons.
     """
     store = store or Store()
     sessions = [s for s in store.sessions() if s.sentences]

@@ -93,9 +93,12 @@ function tell(text, again = null) {
 
 /** On a narrow screen, shows one of the two halves. @param {"words"|"values"} view */
 function show(view) {
+  if (document.body.dataset.view === view) return;
   document.body.dataset.view = view;
   byId("show-words").setAttribute("aria-pressed", String(view === "words"));
   byId("show-values").setAttribute("aria-pressed", String(view === "values"));
+  if (view === "values" && byId("views").offsetParent) scrollTo(0, 0);
+  else list.rows.get(list.current)?.scrollIntoView({ block: "center", behavior: "instant" });
 }
 
 byId("show-words").addEventListener("click", () => show("words"));
