@@ -34,6 +34,7 @@ from voicedraft.read.descriptors.tag_features import token_features  # noqa: E40
 from voicedraft.read.descriptors.tokens import Tokens, tokens  # noqa: E402
 from voicedraft.read.descriptors.weights import DescriptorWeights, Linear, dump  # noqa: E402
 from voicedraft.train.descriptors_align import Aligned, align  # noqa: E402
+from voicedraft.train.descriptors_extra import extra_sessions  # noqa: E402
 from voicedraft.train.descriptors_labels import STATUS, MentionLabels, mention_labels, tag_labels  # noqa: E402
 from voicedraft.types import INTENSITIES, Passage  # noqa: E402
 
@@ -47,8 +48,8 @@ COMPONENTS = 64
 """Components of the token vectors that the tagger sees."""
 TAG_BIAS = 2.0
 """Log-odds added to the beginning of a name, so that doubtful ones reach the classifier."""
-TAG_C, STATUS_C, INTENSITY_C, PLACE_C = 0.3, 0.05, 0.05, 0.3
-DENSE_SCALE = 0.1
+TAG_C, STATUS_C, INTENSITY_C, PLACE_C = 0.3, 0.1, 0.1, 0.3
+STATUS_SCALE, INTENSITY_SCALE = 0.1, 0.05
 LEAST = 3
 """A feature name counts where at least this many tokens or mentions have it."""
 
@@ -74,7 +75,7 @@ def prepare(name: str, gold: dict[str, Any], analysis: Analysis, passages: Seque
     rng = random.Random(zlib.crc32(name.encode()))  # noqa: S311 - not for secrets
     hidden = {t for t in sorted(kit.lexicon.terms) if rng.random() < HIDDEN}
     matcher = Matcher(kit.lexicon, hidden)
-    full, row.lexical = row.lexical, matcher.match([t.lower for t in row.rows], [t.lemma for t in row.rows], row.bounds)
+    full, row.lexical = row.lexical, matcher.match([t.lower for t in row.rows], row.bounds)
     names = token_features(row, matcher, kit.classes)
     row.lexical = full
     return Session(name, gold, row, spans, names, labels, weights)
@@ -112,7 +113,7 @@ def fit_linear(
     from sklearn.linear_model import LogisticRegression
 
     keep = np.flatnonzero(weights > 0)
-    names = [names[i] for i in keep]
+    names = [names[int(i)] for i in keep]
     counts = Counter(n for found in names for n in dict.fromkeys(found))
     vocabulary = {n: i for i, n in enumerate(sorted(n for n, q in counts.items() if q >= LEAST))}
     mean = spread = None
@@ -127,7 +128,8 @@ def fit_linear(
     bias = np.full(len(classes), -20.0)
     coefficients, intercepts = model.coef_, model.intercept_
     if len(model.classes_) == 2:
-        coefficients, intercepts = np.vstack([-coefficients, coefficients]) / 2, np.array([-intercepts[0], intercepts[0]]) / 2
+        coefficients = np.vstack([-coefficients, coefficients]) / 2
+        intercepts = np.array([-intercepts[0], intercepts[0]]) / 2
     full[model.classes_] = coefficients
     bias[model.classes_] = intercepts
     n = len(vocabulary)
@@ -183,13 +185,15 @@ def fit_judges(seen: Sequence[Seen], labels: Sequence[MentionLabels]) -> tuple[L
     names = [n for v in seen for n in v.features]
     dense = np.vstack([v.dense for v in seen])
     weight = np.concatenate([x.weight for x in labels])
-    status = fit_linear(names, dense, np.concatenate([x.status for x in labels]), weight, STATUS, STATUS_C, DENSE_SCALE)
+    status = fit_linear(names, dense, np.concatenate([x.status for x in labels]), weight, STATUS, STATUS_C, STATUS_SCALE)
     step = np.concatenate([x.intensity for x in labels])
-    intensity = fit_linear(names, dense, step, (step >= 0) * 1.0, INTENSITIES, INTENSITY_C, DENSE_SCALE)
+    asked = (step >= 0).astype(np.float64)
+    intensity = fit_linear(names, dense, step, asked, INTENSITIES, INTENSITY_C,
+                           INTENSITY_SCALE)
     where = np.concatenate([x.place for x in labels])
     named = [n for v in seen for n in v.place_features]
-    asked = (where >= 0) & np.array([bool(n) for n in named])
-    return status, intensity, fit_linear(named, None, where, asked * 1.0, PLACES, PLACE_C, 0.0)
+    told = ((where >= 0) & np.array([bool(n) for n in named])).astype(np.float64)
+    return status, intensity, fit_linear(named, None, where, told, PLACES, PLACE_C, 0.0)
 
 
 def fit(sessions: Sequence[Session], kit: Tools) -> DescriptorWeights:
@@ -202,25 +206,51 @@ def fit(sessions: Sequence[Session], kit: Tools) -> DescriptorWeights:
                              threshold=0.5, tag_bias=TAG_BIAS)
 
 
-def load_session(path: Path, kit: Tools) -> Session:
-    """Read, analyse and prepare one gold file."""
-    from voicedraft.evaluate.gold import load, transcript
+def prepare_gold(gold: dict[str, Any], kit: Tools) -> Session:
+    """Analyse and prepare one gold session with its annotated sections."""
+    from voicedraft.evaluate.gold import transcript
     from voicedraft.read.analysis import analyse
 
-    gold = load(path)
-    return prepare(path.stem, gold, analyse(transcript(gold)), gold_passages(gold), kit)
+    return prepare(str(gold.get("id", "gold")), gold, analyse(transcript(gold)), gold_passages(gold), kit)
+
+
+def extra(kit: Tools) -> list[Session]:
+    """The made-up speakers of data/descriptors.txt, prepared."""
+    return [prepare_gold(gold, kit) for _, gold in extra_sessions()]
+
+
+def fit_golds(golds: Sequence[dict[str, Any]], prepared: dict[str, Session] | None = None) -> DescriptorWeights:
+    """Weights from gold sessions and the made-up speakers.
+
+    prepared: a store that callers who fit many times may pass; sessions are kept there under their id.
+    """
+    from voicedraft.lexicon import load_lexicon
+
+    store = {} if prepared is None else prepared
+    kit = Tools(load_lexicon())
+    if not any(name.startswith("x") for name in store):
+        store.update({s.name: s for s in extra(kit)})
+    for gold in golds:
+        if gold["id"] not in store:
+            store[gold["id"]] = prepare_gold(gold, kit)
+    made_up = [s for name, s in sorted(store.items()) if name.startswith("x")]
+    return fit([*(store[g["id"]] for g in golds), *made_up], kit)
 
 
 def main(arguments: Sequence[str]) -> None:
-    """Fit and write the weights."""
-    from voicedraft.lexicon import load_lexicon
+    """Fit and write the weights, or print figures leave-one-out."""
+    from voicedraft.evaluate.gold import load
 
-    kit = Tools(load_lexicon())
-    sessions = [load_session(Path(p), kit) for p in sorted(arguments)]
+    golds = [load(p) for p in sorted((Path(a) for a in arguments if not a.startswith("--")), key=lambda p: p.stem)]
+    if "--leave-one-out" in arguments:
+        from voicedraft.train.descriptors_figures import leave_one_out
+
+        leave_one_out(golds)
+        return
     target = Path(__file__).resolve().parent.parent / "read" / "weights" / "descriptors.bin"
-    data = dump(fit(sessions, kit))
+    data = dump(fit_golds(golds))
     target.write_bytes(data)
-    print(f"{target.name}: {len(data):,} bytes from {len(sessions)} sessions")
+    print(f"{target.name}: {len(data):,} bytes from {len(golds)} sessions")
 
 
 if __name__ == "__main__":

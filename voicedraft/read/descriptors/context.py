@@ -34,7 +34,6 @@ def context_features(
     row: Tokens, mentions: Sequence[Mention], cues: Sequence[Sequence[Cue]]
 ) -> tuple[list[list[str]], Floats]:
     """Feature names and stacked vectors (n, 7 × 384) of each mention. `mentions` are sorted by place."""
-    firsts = [m.first for m in mentions]
     out: list[list[str]] = []
     dense = np.zeros((len(mentions), DENSE, row.vectors.shape[1] if len(row.rows) else 384), np.float32)
     history: dict[str, list[tuple[str, str, int]]] = {}
@@ -43,7 +42,6 @@ def context_features(
         names += _history(row, m, history, n)
         out.append(names)
         _vectors(row, m, dense[n])
-    del firsts
     return out, dense.reshape(len(mentions), -1)
 
 
@@ -62,11 +60,23 @@ def _names(row: Tokens, mentions: Sequence[Mention], n: int, cues: Sequence[Sequ
         names += [f"lexk={form.kind}", f"amb={form.term.ambiguous}", f"fam={form.term.family}"]
     same = [k for k in range(max(0, n - 12), min(len(mentions), n + 12)) if begin <= mentions[k].first < end]
     names += [f"many={min(5, len(same))}", f"order={min(4, same.index(n))}", f"lastm={same[-1] == n}"]
+    group = _group(row.rows, mentions, same, n)
+    names += [f"group={min(4, len(group))}", f"place={'first' if n == group[0] else 'last' if n == group[-1] else 'mid'}"]
+    stage = str(passage.stage) if passage else "-"
     for cue in cues[s]:
-        if cue.first < m.last and cue.last > m.first and cue.first >= m.first and cue.last <= m.last:
+        if cue.first >= m.first and cue.last <= m.last:
             continue
-        names += _cue_names(row, m, cue, mentions, same)
+        if cue.group == "room":
+            continue
+        if cue.group == "when":
+            names += _when_names(row, m, cue, mentions, same, stage)
+        else:
+            names += _cue_names(row, m, cue, mentions, same)
+            names += _owned_names(row, mentions, n, cue, same, group)
+    if stage == "after":
+        names += _room_names(row, m, cues, s)
     names += _neighbour_cues(row, cues, s, mentions)
+    names += _capitals(row, m, begin, end)
     names += _word_names(rows, m, begin, end)
     names += _grammar(rows, head)
     return names
@@ -97,6 +107,90 @@ def _cue_names(row: Tokens, m: Mention, cue: Cue, mentions: Sequence[Mention], s
     return out
 
 
+def _when_names(
+    row: Tokens, m: Mention, cue: Cue, mentions: Sequence[Mention], same: Sequence[int], stage: str
+) -> list[str]:
+    """Words that point at a stage: this one, another, or now."""
+    side, segments, between = _gap(row.rows, m, cue.first, cue.last, mentions, same)
+    when = cue.kind.removeprefix("when ")
+    which = "now" if when == "now" else "this" if when == stage else "other"
+    return [f"when:{which}:{side}{segments}", f"when:{which}:{side}:{between}", f"when:{which}", f"when:{when}>{stage}"]
+
+
+_JOINS = frozenset({",", "and", "or", "nor", "plus", "with", "&", "then", "a", "an", "the", "some", "also", "um", "uh", "like"})
+
+
+def _capitals(row: Tokens, m: Mention, begin: int, end: int) -> list[str]:
+    """Words written large within the sentence: a person, or another cigar."""
+    large = [t for t in row.rows[begin + 1 : end] if t.text[:1].isupper() and t.text not in ("I", "O") and t.text[1:2].islower()
+             and not m.first <= t.index < m.last and row.lexical[t.index] is None]
+    if not large:
+        return ["caps=0"]
+    side = "B" if large[0].index < m.first else "A"
+    pair = any(a.index + 1 == b.index for a, b in zip(large, large[1:], strict=False))
+    return [f"caps={side}", f"caps2={pair}"]
+
+
+def _room_names(row: Tokens, m: Mention, cues: Sequence[Sequence[Cue]], s: int) -> list[str]:
+    """Whether the air of the room is spoken of: in this sentence before or after the mention, or shortly before."""
+    here = [c for c in cues[s] if c.group == "room"]
+    out = [f"room:before={any(c.last <= m.first for c in here)}", f"room:here={bool(here)}"]
+    back = [k for k in range(max(0, s - 3), s) if any(c.group == "room" for c in cues[k])]
+    out.append(f"room:back={s - back[-1] if back else 9}")
+    out.append(f"room:any={bool(here or back)}")
+    return out
+
+
+def _group(rows: Sequence[Token], mentions: Sequence[Mention], same: Sequence[int], n: int) -> list[int]:
+    """The mentions of the list that mention `n` stands in ("cedar, leather and cream"), itself included."""
+    out = [n]
+    at = same.index(n)
+    for k in reversed(same[:at]):
+        if not _joined(rows, mentions[k].last, mentions[out[0]].first):
+            break
+        out.insert(0, k)
+    for k in same[at + 1 :]:
+        if not _joined(rows, mentions[out[-1]].last, mentions[k].first):
+            break
+        out.append(k)
+    return out
+
+
+def _joined(rows: Sequence[Token], first: int, last: int) -> bool:
+    return last - first <= 4 and all(rows[i].lower in _JOINS for i in range(first, last))
+
+
+def _owned_names(
+    row: Tokens, mentions: Sequence[Mention], n: int, cue: Cue, same: Sequence[int], group: Sequence[int]
+) -> list[str]:
+    """Whether the cue speaks of this mention, of its list, or of another: the next mention right behind it is its
+    own ("a hint of clove"), else the one before it ("clove, a hint")."""
+    ahead = next((k for k in same if mentions[k].first >= cue.last), None)
+    behind = next((k for k in reversed(same) if mentions[k].last <= cue.first), None)
+    owner = behind
+    if ahead is not None:
+        gap = mentions[ahead].first - cue.last
+        across = row.rows[mentions[ahead].first].segment != row.rows[cue.last - 1].segment
+        if behind is None or (gap <= 2 and not across):
+            owner = ahead
+    if owner is None:
+        return []
+    if owner == n:
+        side = "A" if cue.first >= mentions[n].last else "B"
+        segments = min(2, abs(row.rows[cue.first].segment - row.rows[mentions[n].last - 1].segment))
+        return [f"own:{cue.kind}", f"own:{cue.kind}:{side}{segments}", f"own:{cue.kind}.{cue.group}:{side}",
+                f"reach:{cue.kind}:{side}"]
+    if owner in group:
+        where = "head" if owner == group[0] and cue.last <= mentions[owner].first else "in"
+        if where == "in" and owner == group[-1] and cue.first >= mentions[owner].last:
+            where = "tail"
+        out = [f"list:{cue.kind}:{where}", f"list:{cue.kind}.{cue.group}:{where}:{'after' if n > owner else 'before'}"]
+        if where != "in":
+            out.append(f"reach:{cue.kind}:{'B' if where == 'head' else 'A'}")
+        return out
+    return [f"theirs:{cue.kind}"]
+
+
 def _neighbour_cues(row: Tokens, cues: Sequence[Sequence[Cue]], s: int, mentions: Sequence[Mention]) -> list[str]:
     """Cues of the sentences on either side, and whether those hold mentions of their own."""
     out: list[str] = []
@@ -108,9 +202,12 @@ def _neighbour_cues(row: Tokens, cues: Sequence[Sequence[Cue]], s: int, mentions
         begin, end = row.bounds[k]
         own = any(begin <= m.first < end for m in mentions)
         out += [f"{mark}:own={own}", f"{mark}:short={end - begin < 7}", f"{mark}:last={row.rows[end - 1].text}"]
-        out += [f"{mark}:{c.kind}" for c in cues[k]] + [f"{mark}:{c.kind}:own={own}" for c in cues[k]]
+        out += [f"{mark}:{c.kind}" for c in cues[k] if c.group not in ("room", "when")] + [f"{mark}:{c.kind}:own={own}" for c in cues[k]]
         if not own:
             out += [f"{mark}w:{t.lemma}" for t in row.rows[begin:end] if not t.punct]
+        if mark == "N" and row.rows[row.bounds[s][1] - 1].text == "?":
+            out += [f"answer:{c.kind}" for c in cues[k]] + [f"answer={row.rows[begin].lower}", f"answer:own={own}"]
+            out += [f"answerw:{t.lemma}" for t in row.rows[begin:end][:8] if not t.punct]
     return out
 
 

@@ -11,8 +11,8 @@ from voicedraft.read.descriptors.lexical import pieces
 
 @dataclass(frozen=True, slots=True)
 class Cue:
-    """A cue phrase over tokens `[first, last)`. `kind` is "absent", "fading" … or "hint" … "dominant"; `group` is its
-    list in the file: before, after, either, near, phrases …"""
+    """A cue phrase over tokens `[first, last)`. `kind` is "absent", "fading" … or "hint" … "dominant", or "when" and a stage;
+    `group` is its list in the file: before, after, either, near, phrases …"""
 
     first: int
     last: int
@@ -31,6 +31,12 @@ class CueFinder:
                     for group, phrases in body.items():
                         if isinstance(phrases, list):
                             self._add(phrases, kind, group)
+        self._add(lexicon.tables.get("places", {}).get("room", {}).get("strong", ()), "room", "room")
+        for kind, frames in lexicon.tables.get("not_flavours", {}).get("frames", {}).items():
+            self._add([f.removesuffix(" X") for f in frames if f.endswith(" X")], f"frame {kind}", "before")
+            self._add([f.removeprefix("X ") for f in frames if f.startswith("X ")], f"frame {kind}", "after")
+        for kind, phrases in lexicon.tables.get("places", {}).get("when", {}).items():
+            self._add(phrases, f"when {kind}", "when")
         for found in self._phrases.values():
             found.sort(key=lambda entry: (-len(entry[0]), entry[1], entry[2]))
 

@@ -42,16 +42,25 @@ class Matcher:
                     self.heads.setdefault(cut[-1], form.term.family)
         for found in self._forms.values():
             found.sort(key=lambda pair: -len(pair[0]))
+        self._idioms: dict[str, list[tuple[str, ...]]] = {}
+        for phrase in _leaves(lexicon.tables.get("not_flavours", {}).get("phrases", {})):
+            cut = pieces(phrase)
+            if cut:
+                self._idioms.setdefault(cut[0], []).append(cut)
 
     def match(
-        self, lower: Sequence[str], lemma: Sequence[str], bounds: Sequence[tuple[int, int]]
+        self, lower: Sequence[str], bounds: Sequence[tuple[int, int]]
     ) -> list[tuple[Match, int] | None]:
         """For each token the match that covers it and the token's place in it. Matches never cross a sentence."""
         out: list[tuple[Match, int] | None] = [None] * len(lower)
         for begin, end in bounds:
             i = begin
             while i < end:
-                hit = self._at(lower, lemma, i, end)
+                hit = self._at(lower, i, end)
+                idiom = self._idiom(lower, i, end)
+                if idiom and (hit is None or i + idiom > hit.last):
+                    i += idiom
+                    continue
                 if hit is None:
                     i += 1
                     continue
@@ -60,7 +69,12 @@ class Matcher:
                 i = hit.last
         return out
 
-    def _at(self, lower: Sequence[str], lemma: Sequence[str], i: int, end: int) -> Match | None:
+    def _idiom(self, lower: Sequence[str], i: int, end: int) -> int:
+        """Words of the longest phrase at `i` that holds a flavour word and is none ("piece of cake"), or 0."""
+        return max((len(cut) for cut in self._idioms.get(lower[i], ())
+                    if i + len(cut) <= end and all(lower[i + k] == cut[k] for k in range(1, len(cut)))), default=0)
+
+    def _at(self, lower: Sequence[str], i: int, end: int) -> Match | None:
         for cut, form in self._forms.get(lower[i], ()):
             if i + len(cut) <= end and all(lower[i + k] == cut[k] for k in range(1, len(cut))):
                 return Match(i, i + len(cut), form)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -32,7 +32,8 @@ def viterbi(scores: Floats) -> list[int]:
 
 
 def find_mentions(
-    row: Tokens, scores: Floats, bias: float, classes: Mapping[str, str], of_heads: frozenset[str]
+    row: Tokens, scores: Floats, bias: float, classes: Mapping[str, str], of_heads: frozenset[str],
+    carriers: frozenset[str], heads: Collection[str],
 ) -> list[Mention]:
     """All mentions, in order, none overlapping.
 
@@ -45,10 +46,12 @@ def find_mentions(
     spans: list[tuple[int, int, str]] = []
     for begin, end in row.bounds:
         if end > begin:
-            spans += [(a + begin, b + begin, "tagger") for a, b in _runs(viterbi(shifted[begin:end]))]
+            for a, b in _runs(viterbi(shifted[begin:end])):
+                spans.append((*_firm(row, odds, a + begin, b + begin), "tagger"))
     spans = _with_lexicon(row, spans)
     spans = _with_repeats(row, spans, odds)
-    spans = [(*_grow(row, a, b, classes, of_heads), source) for a, b, source in spans]
+    spans = [(*trim(row, *_grow(row, a, b, classes, of_heads, heads), classes, carriers), source) for a, b, source in spans]
+    spans = [(a, b, source) for a, b, source in spans if a < b and not _is_name(row, a, b)]
     return [
         Mention(a, b, mention_key(row, a, b), float(odds[a:b].max()), source)
         for a, b, source in _merged(row, spans) if mention_key(row, a, b)
@@ -65,6 +68,15 @@ def _runs(labels: Sequence[int]) -> list[tuple[int, int]]:
     return out
 
 
+def _firm(row: Tokens, odds: Floats, first: int, last: int) -> tuple[int, int]:
+    """The span without outer words that only came through by the bias, as long as one word stays."""
+    while last - first > 1 and odds[last - 1] < 0 and odds[last - 1] < odds[first:last - 1].max():
+        last -= 1
+    while last - first > 1 and odds[first] < 0 and odds[first] < odds[first + 1 : last].max():
+        first += 1
+    return first, last
+
+
 def _with_lexicon(row: Tokens, spans: list[tuple[int, int, str]]) -> list[tuple[int, int, str]]:
     """Lexicon matches join the spans that they touch, and stand for themselves elsewhere."""
     found: dict[int, int] = {}
@@ -77,7 +89,7 @@ def _with_lexicon(row: Tokens, spans: list[tuple[int, int, str]]) -> list[tuple[
 def _with_repeats(row: Tokens, spans: list[tuple[int, int, str]], odds: Floats) -> list[tuple[int, int, str]]:
     """Further places of words that were taken for a flavour somewhere in the session."""
     known: dict[tuple[str, ...], int] = {}
-    covered = set()
+    covered: set[int] = set()
     for a, b, _ in spans:
         covered.update(range(a, b))
         if float(odds[a:b].max()) > 0.0:
@@ -95,7 +107,7 @@ def _with_repeats(row: Tokens, spans: list[tuple[int, int, str]], odds: Floats) 
 
 
 def _grow(
-    row: Tokens, first: int, last: int, classes: Mapping[str, str], of_heads: frozenset[str]
+    row: Tokens, first: int, last: int, classes: Mapping[str, str], of_heads: frozenset[str], heads: Collection[str]
 ) -> tuple[int, int]:
     """The span with its kept modifiers, both halves of hyphenated words, and "crust of" before it."""
     rows = row.rows
@@ -107,6 +119,8 @@ def _grow(
             first, moved = first - 2, True
         elif last + 1 < end and rows[last].text == "-":
             last, moved = last + 2, True
+        elif last < end and _carries(rows, last, first, classes) and rows[last].lemma in heads:
+            last, moved = last + 1, True
         elif first - 1 >= begin and _belongs(rows, first - 1, first, last, classes):
             first, moved = first - 1, True
         elif first - 2 >= begin and rows[first - 1].lower == "of" and rows[first - 2].lower in of_heads:
@@ -117,12 +131,62 @@ def _grow(
     return first, last
 
 
+def _carries(rows: Sequence[Token], i: int, first: int, classes: Mapping[str, str]) -> bool:
+    """Whether noun `i`, right behind the span, is the head that the span only describes: "hawthorn blossom"."""
+    return (rows[i].pos == "NOUN" and rows[i - 1].dep in ("compound", "amod", "nmod") and rows[i - 1].head == i
+            and rows[i - 1].index >= first and classes.get(rows[i].lower) != "drop")
+
+
 def _belongs(rows: Sequence[Token], i: int, first: int, last: int, classes: Mapping[str, str]) -> bool:
     """Whether word `i`, right before the span, is a modifier of it that is part of the name."""
     t = rows[i]
     if not first <= t.head < last or classes.get(t.lower) == "drop":
         return False
     return t.dep == "compound" or (t.dep in ("amod", "nmod") and classes.get(t.lower) == "keep")
+
+
+_LEAD_OUT = frozenset({"DET", "PRON", "ADP", "CCONJ", "SCONJ", "AUX", "PART", "PUNCT", "INTJ", "NUM"})
+_TAIL_OUT = _LEAD_OUT | {"ADV", "VERB", "SPACE"}
+_NEVER_IN = frozenset({
+    "no", "not", "zero", "nil", "none", "minus", "nor", "neither", "something", "anything", "nothing", "word", "lotta", "whole", "comma",
+    "colon", "gone", "back", "there", "here", "again", "too", "also", "now", "still", "scratch", "strike", "turned", "become", "became",
+})
+
+
+def trim(
+    row: Tokens, first: int, last: int, classes: Mapping[str, str], carriers: frozenset[str]
+) -> tuple[int, int]:
+    """The span without the words around the name: "no", "a lot of" before it, "note", "gone" after it.
+
+    Words of a lexicon form stay. An empty span means that nothing was a name.
+    """
+    rows = row.rows
+
+    def fixed(i: int) -> bool:
+        mark = row.lexical[i]
+        return mark is not None and mark[0].first >= first and mark[0].last <= last
+
+    while first < last and not fixed(first) and (
+        rows[first].pos in _LEAD_OUT or rows[first].lower in _NEVER_IN
+        or (classes.get(rows[first].lower) == "drop" and last - first > 1)
+        or (rows[first].pos == "VERB" and rows[first].tag not in ("VBN", "VBD", "VBG") and last - first > 1)
+    ):
+        first += 1
+    while first < last and not fixed(last - 1) and (
+        rows[last - 1].pos in _TAIL_OUT - {"VERB"} or rows[last - 1].lower in _NEVER_IN
+        or (last - first > 1 and (rows[last - 1].pos == "VERB" or rows[last - 1].lower in carriers))
+    ):
+        last -= 1
+    return first, last
+
+
+def _is_name(row: Tokens, first: int, last: int) -> bool:
+    """Whether the span is a person's or firm's name: all words written large within a sentence, none listed."""
+    begin, _ = row.bounds[row.rows[first].sentence]
+    if any(row.lexical[i] is not None for i in range(first, last)):
+        return False
+    large = all(row.rows[i].text[:1].isupper() for i in range(first, last))
+    return large and first > begin and row.rows[first - 1].text not in ":-."
 
 
 def _merged(row: Tokens, spans: Sequence[tuple[int, int, str]]) -> list[tuple[int, int, str]]:
@@ -135,3 +199,19 @@ def _merged(row: Tokens, spans: Sequence[tuple[int, int, str]]) -> list[tuple[in
         else:
             out.append((a, b, source))
     return out
+
+
+def late_modifier(row: Tokens, last: int, late: Collection[str]) -> int:
+    """Tokens behind a name that ends at `last` up to a modifier said late ("pepper, white"; "Pepper. Black, and …").
+
+    late: the colours and ways of cooking that are part of a flavour's name. 0 where there is none. The modifier must
+    stand alone between marks, or before "and" or "one".
+    """
+    rows = row.rows
+    if last + 1 >= len(rows) or rows[last].text not in {",", "."} or rows[last + 1].lower not in late:
+        return 0
+    if row.lexical[last + 1] is not None and row.lexical[last + 1][0].form.kind == "term" and rows[last].text == ",":
+        return 0
+    behind = rows[last + 2] if last + 2 < len(rows) else None
+    alone = behind is None or behind.punct or behind.lower in {"and", "one", "ones"} or behind.sentence != rows[last + 1].sentence
+    return 2 if alone else 0

@@ -24,6 +24,10 @@ class Said:
     said: str
     confidence: float
     evidence: tuple[Evidence, ...] = ()
+    takes_back: bool = False
+    """Not an entry: the entry of these words is withdrawn, or goes over to `new_term`."""
+    new_term: str = ""
+    new_key: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
@@ -40,16 +44,35 @@ def related(a: Sequence[str], b: Sequence[str]) -> bool:
     return bool(one) and bool(two) and (one <= two or two <= one)
 
 
+CHANGE = 0.9
+"""Least confidence of a later mention that changes what was said before; chosen leave-one-speaker-out."""
+
+
 def merge(mentions: Sequence[Said]) -> list[Entry]:
     """Entries in the order in which they were first said. `mentions` are in time order."""
     entries: list[Entry] = []
     for said in mentions:
+        if said.takes_back:
+            _take_back(entries, said)
+            continue
         found = _same(entries, said)
         if found is None:
             entries.append(Entry(said))
         else:
             _update(found, said)
     return entries
+
+
+def _take_back(entries: list[Entry], said: Said) -> None:
+    """Withdraw or rename the entries of the same words: those of this stage, else the latest of another."""
+    found = [e for e in entries if related(e.said.key, said.key)]
+    here = [e for e in found if e.said.stage == said.stage]
+    for entry in here or found[-1:]:
+        if said.new_key:
+            entry.said = replace(entry.said, term=said.new_term, key=said.new_key, first=said.first, last=said.last,
+                                 passage=said.passage, said=said.said, evidence=entry.said.evidence + said.evidence)
+        else:
+            entries.remove(entry)
 
 
 def _same(entries: Sequence[Entry], said: Said) -> Entry | None:
@@ -68,12 +91,12 @@ def _update(entry: Entry, said: Said) -> None:
     """The later word decides status and, where it says one, intensity; the longer name stays."""
     old = entry.said
     longer = said if len(said.key) > len(old.key) else old
-    if said.status != "present":
-        intensity = old.intensity
-    else:
-        intensity = said.intensity if said.cued or old.status != "present" else old.intensity
-    latest = said if said.status != old.status or said.cued else old
+    sure = said.confidence >= min(CHANGE, old.confidence)
+    latest = said if sure and (said.status != old.status or said.cued) else old
+    intensity = old.intensity
+    if said.status == "present" and sure and (said.cued or old.status != "present"):
+        intensity = said.intensity
     other = old if latest is said else said
     entry.spans.append((other.first, other.last))
-    entry.said = replace(latest, term=longer.term, key=longer.key, intensity=intensity,
-                         confidence=max(old.confidence, said.confidence) if said.status == old.status else said.confidence)
+    confidence = max(old.confidence, said.confidence) if said.status == old.status else latest.confidence
+    entry.said = replace(latest, term=longer.term, key=longer.key, intensity=intensity, confidence=confidence)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import cast
 
 import numpy as np
@@ -12,13 +12,14 @@ import numpy.typing as npt
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
 from voicedraft.read.descriptors.context import Mention, context_features
+from voicedraft.read.descriptors.corrections import find_corrections
 from voicedraft.read.descriptors.cues import Cue, CueFinder
 from voicedraft.read.descriptors.lexical import Matcher, modifier_classes
-from voicedraft.read.descriptors.mentions import find_mentions
+from voicedraft.read.descriptors.mentions import find_mentions, late_modifier
 from voicedraft.read.descriptors.merge import Entry, Said, merge
 from voicedraft.read.descriptors.places import PlaceFinder, place_features
 from voicedraft.read.descriptors.tag_features import token_features
-from voicedraft.read.descriptors.terms import written
+from voicedraft.read.descriptors.terms import key, written
 from voicedraft.read.descriptors.tokens import Tokens, tokens
 from voicedraft.read.descriptors.weights import DescriptorWeights, Linear, shipped
 from voicedraft.types import Descriptor, DescriptorStage, Evidence, Intensity, Passage, Status
@@ -38,6 +39,10 @@ class Tools:
         self.classes = modifier_classes(lexicon)
         keep = lexicon.tables.get("modifiers", {}).get("keep", {})
         self.of_heads = frozenset(keep.get("of_heads", ()))
+        drop = lexicon.tables.get("modifiers", {}).get("drop", {})
+        self.parts = frozenset(self.matcher.heads) | frozenset(keep.get("part_after", ()))
+        self.late = frozenset(keep.get("heat", ())) | frozenset(keep.get("colour", ())) | {"buttered", "salted"}
+        self.carriers = frozenset(drop.get("carrier", ()))
 
 
 _TOOLS: dict[int, Tools] = {}
@@ -80,7 +85,7 @@ def tag(row: Tokens, kit: Tools, tagger: Linear, projection: Floats) -> Floats:
 
 def see(row: Tokens, kit: Tools, scores: Floats, bias: float) -> Seen:
     """Mentions and their features, from the tagger's scores."""
-    found = find_mentions(row, scores, bias, kit.classes, kit.of_heads)
+    found = find_mentions(row, scores, bias, kit.classes, kit.of_heads, kit.carriers, kit.parts)
     cues = kit.cues.find([t.lower for t in row.rows], row.bounds)
     features, dense = context_features(row, found, cues)
     return Seen(row, found, cues, features, dense, place_features(row, found, kit.places.find(row)))
@@ -107,29 +112,57 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
     status = np.exp(learned.status.log_probabilities(seen.features, seen.dense))
     intensity = learned.intensity.log_probabilities(seen.features, seen.dense)
     place = learned.place.log_probabilities(seen.place_features)
+    taken = find_corrections(seen.row, seen.mentions, seen.cues)
     out: list[Said] = []
     for n, mention in enumerate(seen.mentions):
         passage = seen.row.passage(mention.first)
         entry = 1.0 - float(status[n, 0])
-        if passage is None or passage.stage is None or entry < learned.threshold:
+        if passage is None or passage.stage is None or (entry < learned.threshold and n not in taken):
             continue
         if passage.stage == "prelight":
             stage = cast(DescriptorStage, learned.place.labels[int(place[n].argmax())])
         else:
             stage = _STAGES[passage.stage]
-        kind = learned.status.labels[1 + int(status[n, 1:].argmax())]
+        kind = decide(status[n])
         step = learned.intensity.labels[int(intensity[n].argmax())]
-        out.append(_said(seen, n, passage, stage, cast(Status, kind), cast(Intensity, step), entry, kit))
+        late = late_modifier(seen.row, mention.last, kit.late)
+        said = _said(seen, n, passage, stage, cast(Status, kind), cast(Intensity, step), entry, late)
+        out.append(_correcting(seen, said, taken[n].new) if n in taken else said)
     return out
+
+
+NEG = 0.5
+
+
+def decide(probabilities: Floats) -> Status:
+    """The status of an entry from the probabilities of none, present, fading, gone, absent."""
+    _, present, fading, gone, absent = (float(p) for p in probabilities)
+    if gone + absent > NEG * (present + fading + gone + absent):
+        return "gone" if gone > absent else "absent"
+    return "fading" if fading > present else "present"
+
+
+def _correcting(seen: Seen, said: Said, new: int | None) -> Said:
+    """The mention as a correction: what it names is withdrawn, or renamed to mention `new`."""
+    because = (Evidence("correction", "taken back by the speaker", 0.0, said.first, said.last),)
+    if new is None:
+        return replace(said, takes_back=True, evidence=because)
+    other = seen.mentions[new]
+    rows = seen.row.rows
+    return replace(
+        said, takes_back=True, new_term=written(seen.row, other.first, other.last), new_key=other.key,
+        first=rows[other.first].word, last=rows[other.last - 1].word + 1, evidence=because,
+    )
 
 
 def _said(
     seen: Seen, n: int, passage: Passage, stage: DescriptorStage, status: Status, intensity: Intensity,
-    confidence: float, kit: Tools,
+    confidence: float, late: int,
 ) -> Said:
     row, mention = seen.row, seen.mentions[n]
     first, last = row.rows[mention.first].word, row.rows[mention.last - 1].word + 1
     a, b = _clause(row, mention)
+    term = written(row, mention.first, mention.last, late)
     evidence = [Evidence("model", f"{status}, {confidence:.2f} sure that it is an entry", confidence, first, last)]
     sentence = row.rows[mention.first].sentence
     for cue in seen.cues[sentence]:
@@ -138,7 +171,7 @@ def _said(
             evidence.append(Evidence("cue", f"{cue.kind}: {words}", 0.0, row.rows[cue.first].word,
                                      row.rows[cue.last - 1].word + 1))
     return Said(
-        term=written(row, mention.first, mention.last), key=mention.key, stage=stage, status=status,
+        term=term, key=key(term), stage=stage, status=status,
         intensity=intensity, cued=intensity != "medium", passage=passage.id, first=first, last=last,
         said=row.analysis.transcript.text(a, b), confidence=round(confidence, 3), evidence=tuple(evidence),
     )

@@ -61,8 +61,11 @@ def key(text: str) -> tuple[str, ...]:
     return tuple(stem(w) for w in words(text) if w not in _SMALL)
 
 
-def written(row: Tokens, first: int, last: int) -> str:
-    """The term of tokens `[first, last)` as a draft prints it: "Pencil shavings" is "pencil shaving"."""
+def written(row: Tokens, first: int, last: int, after: int = 0) -> str:
+    """The term of tokens `[first, last)` as a draft prints it: "Pencil shavings" is "pencil shaving".
+
+    after: how many tokens behind it hold a modifier said late ("pepper, white"), which goes in front.
+    """
     rows = row.rows
     begin, end = rows[first].word, rows[last - 1].word
     out = ""
@@ -74,4 +77,5 @@ def written(row: Tokens, first: int, last: int) -> str:
     if end == begin and out in TASTES:
         return TASTES[out]
     *front, final = out.split(" ")
-    return " ".join([*front, singular(final)])
+    late = [rows[last + after - 1].lower] if after else []
+    return " ".join([*late, *front, singular(final)])

@@ -92,7 +92,7 @@ def tokens(analysis: Analysis, passages: Sequence[Passage], matcher: Matcher) ->
     for row in rows:
         k = bisect_right(starts, row.word) - 1
         where.append(k if k >= 0 and row.word < passages[k].last else -1)
-    lexical = matcher.match([r.lower for r in rows], [r.lemma for r in rows], bounds)
+    lexical = matcher.match([r.lower for r in rows], bounds)
     flat = np.concatenate(vectors) if vectors else np.zeros((0, 384), np.float32)
     sent = np.array([e.sentence for e in analysis.encoded], np.float32).reshape(len(analysis.encoded), -1)
     return Tokens(analysis, rows, bounds, flat, sent, passages, where, lexical)
