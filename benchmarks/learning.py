@@ -37,7 +37,6 @@ from voicedraft.evaluate.matching import pair, term_credit
 from voicedraft.lexicon import load_lexicon
 from voicedraft.read import Weights, read_analysis
 from voicedraft.read.analysis import Analysis, analyse
-from voicedraft.read.descriptors.reader import Tools
 from voicedraft.read.sections.weights import SectionWeights
 from voicedraft.train import descriptors as train_descriptors
 from voicedraft.train import sections as train_sections
@@ -188,9 +187,7 @@ class Learner:
 def fit(paths: Sequence[Path]) -> tuple[SectionWeights, object]:
     """Section and flavour weights of the base sessions alone."""
     prepared = [train_sections.prepare(p.stem, load(p)) for p in paths]
-    kit = Tools(load_lexicon())
-    return train_sections.fit(prepared), train_descriptors.fit(
-        [train_descriptors.load_session(p, kit) for p in paths], kit)
+    return train_sections.fit(prepared), train_descriptors.fit_golds([load(p) for p in paths])
 
 
 def run(base: Sequence[Path], sessions: Sequence[Path], held_back: Sequence[Path], say: Callable[[str], None]) -> None:

@@ -257,6 +257,5 @@ def test_the_server_listens_on_loopback_only() -> None:
     with bind(0) as first:
         host, port = first.getsockname()
         assert host == "127.0.0.1"
-        first.listen()
         with pytest.raises(OutputError, match=f"Port {port}.*--port"):
             bind(port)

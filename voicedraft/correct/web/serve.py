@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import secrets
 import socket
 import webbrowser
@@ -22,6 +23,7 @@ def bind(port: int) -> socket.socket:
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((HOST, port))
+        listening.listen()
     except (OSError, OverflowError) as error:
         listening.close()
         raise OutputError(f"Port {port} cannot be used ({error}). Leave --port out to take a free one.") from error
@@ -39,4 +41,5 @@ def serve(directory: Path, who: str, port: int, open_browser: bool, say: Callabl
             webbrowser.open(address)
         config = uvicorn.Config(app, log_level="warning", access_log=False, server_header=False, lifespan="on",
                                 timeout_graceful_shutdown=2)
-        uvicorn.Server(config).run(sockets=[listening])
+        with contextlib.suppress(KeyboardInterrupt):  # the way to end it
+            uvicorn.Server(config).run(sockets=[listening])
