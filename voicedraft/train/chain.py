@@ -12,43 +12,32 @@ import numpy as np
 
 from voicedraft.read.sections.chain import moves
 from voicedraft.read.sections.labels import PHASE_ROWS, PHASES, TOPIC_ROWS, TOPICS, Floats
+from voicedraft.read.sections.weights import Chain
 
-T, P = len(TOPICS), len(PHASES)
+T, P, KINDS = len(TOPICS), len(PHASES), 3
 
 
 @dataclass(frozen=True, eq=False)
-class Sequence_:
-    """One session: features (n, d), moves into a new take (n,), states that agree with the annotation (n, states)."""
+class Row:
+    """One session: features (n, d), kind of the move into each sentence (n,), states that agree with it (n, states)."""
 
     features: Floats
-    new_take: tuple[bool, ...]
+    kinds: tuple[int, ...]
     agree: Floats
-
-
-@dataclass(frozen=True, eq=False)
-class Chain:
-    """Fitted weights, as in SectionWeights."""
-
-    topic: Floats
-    phase: Floats
-    topic_moves: Floats
-    phase_moves: Floats
-    topic_start: Floats
-    phase_start: Floats
 
 
 class _Batch:
     """All sessions side by side, twice: free, and held to the states that agree with the annotation."""
 
-    def __init__(self, rows: Sequence[Sequence_]) -> None:
+    def __init__(self, rows: Sequence[Row]) -> None:
         self.lengths = [len(r.features) for r in rows]
         self.b, self.t = len(rows), max(self.lengths)
         self.x = np.concatenate([r.features for r in rows])
         self.valid = np.zeros((self.b, self.t), bool)
-        self.new = np.zeros((self.b, self.t), bool)
+        self.kinds = np.zeros((self.b, self.t), int)
         for i, r in enumerate(rows):
             self.valid[i, : self.lengths[i]] = True
-            self.new[i, : self.lengths[i]] = r.new_take
+            self.kinds[i, : self.lengths[i]] = r.kinds
         self.agree = np.zeros((self.b, self.t, len(TOPIC_ROWS)))
         self.agree[self.valid] = np.concatenate([r.agree for r in rows])
 
@@ -56,13 +45,14 @@ class _Batch:
 def _expect(e: Floats, move: Floats, start: Floats, b: _Batch) -> tuple[Floats, Floats, Floats, Floats]:
     """(log Z, states, moves, first states) for free and held walks, stacked in the first axis: 2 * sessions."""
     m, s = np.exp(move), np.exp(start)
-    valid, new = np.concatenate([b.valid] * 2), np.concatenate([b.new] * 2)
+    valid, kinds = np.concatenate([b.valid] * 2), np.concatenate([b.kinds] * 2)
+    of = [[np.flatnonzero(kinds[:, i] == kind) for kind in range(KINDS)] for i in range(b.t)]
     forward = np.zeros_like(e)
     scale = np.ones(e.shape[:2])
     for i in range(b.t):
         if i:
             back = forward[:, i - 1]
-            row = np.where(new[:, i, None], back @ m[1], back @ m[0]) * e[:, i]
+            row = _moved(back, m, of[i]) * e[:, i]
         else:
             row = e[:, 0] * s
         total = np.where(valid[:, i], row.sum(axis=1), 1.0)
@@ -71,26 +61,35 @@ def _expect(e: Floats, move: Floats, start: Floats, b: _Batch) -> tuple[Floats, 
     backward = np.ones_like(e)
     for i in range(b.t - 2, -1, -1):
         z = e[:, i + 1] * backward[:, i + 1] / scale[:, i + 1, None]
-        row = np.where(new[:, i + 1, None], z @ m[1].T, z @ m[0].T)
+        row = _moved(z, m.transpose(0, 2, 1), of[i + 1])
         backward[:, i] = np.where(valid[:, i + 1, None], row, 1.0)
     states = forward * backward
     sign = np.repeat([1.0, -1.0], b.b)[:, None, None]
     steps = np.zeros_like(move)
     right = e[:, 1:] * backward[:, 1:] / scale[:, 1:, None] * sign
-    for kind in (0, 1):
-        take = valid[:, 1:] & (new[:, 1:] == bool(kind))
+    for kind in range(KINDS):
+        take = valid[:, 1:] & (kinds[:, 1:] == kind)
         steps[kind] = (forward[:, :-1][take].T @ right[take]) * m[kind]
     return np.log(scale).sum(axis=1), states, steps, states[:, 0]
 
 
-def fit(rows: Sequence[Sequence_], ridge: float, move_ridge: float, rounds: int) -> Chain:
+def _moved(rows: Floats, move: Floats, of: Sequence[np.ndarray]) -> Floats:
+    """Each row times the matrix of its kind; `of[kind]` are its rows."""
+    out = np.empty_like(rows)
+    for kind, at in enumerate(of):
+        if len(at):
+            out[at] = rows[at] @ move[kind]
+    return out
+
+
+def fit(rows: Sequence[Row], ridge: float, move_ridge: float, rounds: int) -> Chain:
     """Fit the chain on sessions. ridge: penalty on feature weights; move_ridge: on moves; rounds: L-BFGS iterations."""
     from scipy.optimize import minimize
 
     batch = _Batch(rows)
     d = batch.x.shape[1]
-    shapes = [(d, T), (d, P), (2, T, T), (2, P, P), (T,), (P,)]
-    penalty = np.concatenate([np.full(d * (T + P), ridge), np.full(2 * (T * T + P * P) + T + P, move_ridge)])
+    shapes = [(d, T), (d, P), (KINDS, T, T), (KINDS, P, P), (T,), (P,)]
+    penalty = np.concatenate([np.full(d * (T + P), ridge), np.full(KINDS * (T * T + P * P) + T + P, move_ridge)])
 
     def parts(v: Floats) -> list[Floats]:
         out, at = [], 0

@@ -3,32 +3,35 @@
     python -m voicedraft.train.sections GOLD...                    fit and write the shipped weights
     python -m voicedraft.train.sections --leave-one-out GOLD...    print figures, each session read by the others
 
-Both passes are fitted on sessions only; the second pass sees scores that the first pass gave to sessions it was not
-fitted on (stacked generalisation, Wolpert 1992).
+Each pass sees only what the pass before it made of sessions that it was not fitted on (stacked generalisation, Wolpert
+1992).
 """
 
 from __future__ import annotations
 
+import json
 import os
 
 for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_name, "1")
 
 from collections import Counter  # noqa: E402
-from collections.abc import Collection, Mapping, Sequence  # noqa: E402
+from collections.abc import Collection, Iterator, Mapping, Sequence  # noqa: E402
 from dataclasses import dataclass, replace  # noqa: E402
+from functools import lru_cache  # noqa: E402
 from pathlib import Path  # noqa: E402
 from typing import Any  # noqa: E402
 
 import numpy as np  # noqa: E402
 
+from voicedraft.errors import InputError  # noqa: E402
 from voicedraft.evaluate.calibration import threshold  # noqa: E402
 from voicedraft.evaluate.gold import load, sentence_labels, transcript  # noqa: E402
 from voicedraft.read.sections import section_chances  # noqa: E402
-from voicedraft.read.sections.decode import confidence, first_pass, odds  # noqa: E402
-from voicedraft.read.sections.features import Seen, second, see  # noqa: E402
+from voicedraft.read.sections.decode import confidence, first_pass, read, walk  # noqa: E402
+from voicedraft.read.sections.features import Seen, second, see, third  # noqa: E402
 from voicedraft.read.sections.labels import Floats, allowed  # noqa: E402
-from voicedraft.read.sections.weights import FILE, Near, SectionWeights, save  # noqa: E402
+from voicedraft.read.sections.weights import FILE, Chain, Near, SectionWeights, save, shipped  # noqa: E402
 from voicedraft.train import chain  # noqa: E402
 from voicedraft.train.views import Label, Sums, dense_maps, sums, word_table  # noqa: E402
 from voicedraft.types import SECTIONS  # noqa: E402
@@ -39,7 +42,13 @@ PARTS = 5
 """Parts for the readings on which confidence is calibrated."""
 NEAR_SIZE = 48
 """Directions kept of the vectors of the sentences shown beside a passage."""
-RIDGE, MOVE_RIDGE, ROUNDS = 60.0, 0.3, 80
+LEAST_SESSIONS = 5
+"""Fewer sessions leave an inner fit without any."""
+CHAIN_FOLDS = 4
+"""Parts for the inner fits of the second pass."""
+LEAST_SPREAD = 0.05
+"""A column that hardly varies is not blown up beyond this."""
+RIDGE, MOVE_RIDGE, ROUNDS = 60.0, 0.3, 25
 """Penalties and L-BFGS rounds of the chain, chosen leave-one-speaker-out on the development sessions."""
 
 
@@ -75,61 +84,82 @@ def prepare(name: str, gold: dict[str, Any]) -> Prepared:
 def _bare(all_sums: Sequence[Sums]) -> SectionWeights:
     """Weights that hold the first pass alone."""
     words, word_weights = word_table(all_sums)
-    none = np.zeros(0)
-    return SectionWeights(dense_maps(all_sums), words, word_weights, none, none, none, none, none, none, 1.0, 0.5)
+    return SectionWeights(dense_maps(all_sums), words, word_weights, (), 1.0, 0.5)
 
 
 def stacked(sessions: Sequence[Prepared]) -> dict[str, Floats]:
     """name → second-pass features, from first passes that were not fitted on that session."""
     out = {}
-    for part in range(min(FOLDS, len(sessions))):
-        held = sessions[part::FOLDS]
-        weights = _bare([s.sums for s in sessions if s not in held])
+    for held, others in _parts(sessions, FOLDS):
+        weights = _bare([s.sums for s in others])
         for s in held:
             out[s.name] = second(first_pass(s.seen, weights), s.seen)
     return out
 
 
-def _scaled(features: Mapping[str, Floats]) -> tuple[Floats, Floats]:
-    """(middle, spread) of the columns; the last column, always one, is left as it is."""
-    rows = np.concatenate(list(features.values()))
-    middle, spread = rows.mean(axis=0), np.maximum(rows.std(axis=0), 0.05)
+def _parts(sessions: Sequence[Prepared], parts: int) -> Iterator[tuple[Sequence[Prepared], Sequence[Prepared]]]:
+    """(held, others) for each part; sessions go round the parts in order."""
+    for part in range(min(parts, len(sessions))):
+        held = sessions[part::parts]
+        yield held, [s for s in sessions if s not in held]
+
+
+def _fit_chain(sessions: Sequence[Prepared], features: Mapping[str, Floats]) -> Chain:
+    """A chain fitted on scaled columns, its weights scaled back; the last column, always one, takes the middles."""
+    rows = np.concatenate([features[s.name] for s in sessions])
+    middle, spread = rows.mean(axis=0), np.maximum(rows.std(axis=0), LEAST_SPREAD)
     middle[-1], spread[-1] = 0.0, 1.0
-    return middle, spread
+    found = chain.fit([
+        chain.Row((features[s.name] - middle) / spread, s.seen.place.kinds,
+                  np.array([allowed(*label) for label in s.labels])) for s in sessions
+    ], RIDGE, MOVE_RIDGE, ROUNDS)
+    topic, phase = found.topic / spread[:, None], found.phase / spread[:, None]
+    topic[-1] -= middle @ topic
+    phase[-1] -= middle @ phase
+    return replace(found, topic=topic, phase=phase)
 
 
 def fit(sessions: Sequence[Prepared]) -> SectionWeights:
     """Weights fitted on the sessions, without calibration."""
     features = stacked(sessions)
-    middle, spread = _scaled(features)
-    rows = [
-        chain.Sequence_((features[s.name] - middle) / spread, s.seen.place.new_take,
-                        np.array([allowed(*label) for label in s.labels]))
-        for s in sessions
-    ]
-    found = chain.fit(rows, RIDGE, MOVE_RIDGE, ROUNDS)
-    topic, phase = found.topic / spread[:, None], found.phase / spread[:, None]
-    topic[-1] -= middle @ topic
-    phase[-1] -= middle @ phase
-    return replace(
-        _bare([s.sums for s in sessions]), topic=topic, phase=phase, topic_moves=found.topic_moves,
-        phase_moves=found.phase_moves, topic_start=found.topic_start, phase_start=found.phase_start,
-    )
+    again = {}
+    for held, others in _parts(sessions, CHAIN_FOLDS):
+        part = _fit_chain(others, features)
+        for s in held:
+            again[s.name] = third(features[s.name], walk(features[s.name], s.seen.place.kinds, part), s.seen)
+    chains = (_fit_chain(sessions, features), _fit_chain(sessions, again))
+    return replace(_bare([s.sums for s in sessions]), chains=chains)
 
 
 def read_out(session: Prepared, weights: SectionWeights) -> Floats:
     """(sentences, labels) odds of a prepared session."""
-    return odds(second(first_pass(session.seen, weights), session.seen), session.seen.place.new_take, weights)
+    return read(session.seen, weights)[1]
+
+
+@lru_cache(maxsize=128)
+def _prepared(text: str) -> Prepared:
+    gold = json.loads(text)
+    return prepare(str(gold["id"]), gold)
+
+
+def weights_from(golds: Sequence[dict[str, Any]]) -> SectionWeights:
+    """Weights fitted on gold sessions given as data; each session is analysed once in the life of the program.
+
+    Not calibrated: temperature and threshold are those of the shipped weights where there are any.
+    """
+    sessions = [_prepared(json.dumps(g, sort_keys=True)) for g in golds]
+    found = fit(sessions)
+    if not FILE.exists():
+        return found
+    return replace(found, temperature=shipped().temperature, look_first=shipped().look_first)
 
 
 def out_of_part(sessions: Sequence[Prepared], parts: int) -> dict[str, Floats]:
     """name → odds from weights fitted on the other parts; `parts` = number of sessions leaves one out at a time."""
-    out = {}
-    for part in range(parts):
-        held = sessions[part::parts]
-        if held:
-            weights = fit([s for s in sessions if s not in held])
-            out |= {s.name: read_out(s, weights) for s in held}
+    out: dict[str, Floats] = {}
+    for held, others in _parts(sessions, parts):
+        weights = fit(others)
+        out |= {s.name: read_out(s, weights) for s in held}
     return out
 
 
@@ -140,7 +170,9 @@ def leave_one_out(sessions: Sequence[Prepared], wanted: Collection[str]) -> dict
 
 def judged(sessions: Sequence[Prepared], chances: Mapping[str, Floats]) -> tuple[Floats, list[int], list[int]]:
     """(section chances, right section, words) of every sentence of the sessions read."""
-    rows, right, words = [], [], []
+    rows: list[Floats] = []
+    right: list[int] = []
+    words: list[int] = []
     for s in sessions:
         rows.append(section_chances(chances[s.name]))
         right += [SECTIONS.index(section) for section, _ in s.labels]
@@ -194,6 +226,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--only", default="", help="with --leave-one-out: names that begin so")
     parser.add_argument("--output", type=Path, default=FILE)
     options = parser.parse_args(arguments)
+    if len(options.gold) < LEAST_SESSIONS:
+        raise InputError(f"{len(options.gold)} gold sessions are too few to fit on. Give at least {LEAST_SESSIONS}.")
     sessions = [prepare(p.stem, load(p)) for p in sorted(options.gold, key=lambda p: p.stem)]
     if options.leave_one_out:
         from voicedraft.train.section_figures import tell

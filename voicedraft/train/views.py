@@ -81,6 +81,6 @@ def word_table(all_sums: Collection[Sums]) -> tuple[dict[str, int], Floats]:
                 counts[rows[word]] += row
     halves = []
     for half in (counts[:, : len(TOPICS)], counts[:, len(TOPICS) :]):
-        share = half.sum(axis=0) / half.sum()
+        share = (half.sum(axis=0) + 1) / (half.sum() + half.shape[1])
         halves.append(np.log((half + PRIOR * share) / (half.sum(axis=1, keepdims=True) + PRIOR) / share))
     return rows, np.hstack(halves)

@@ -12,15 +12,15 @@ from voicedraft.read.sections.labels import LABEL_ROWS, PHASE_ROWS, TOPIC_ROWS, 
 
 
 def moves(topic: Floats, phase: Floats) -> Floats:
-    """(kinds, states, states) log weights of a move, from those of topics (kinds, 10, 10) and phases (kinds, 5, 5).
+    """(kinds, states, states) log weights of a move, from those between topics and those between phases.
 
-    Kind 0 is a move within a take, kind 1 one into a new take.
+    The kinds are those of `voicedraft.read.sections.place`.
     """
     return np.stack([TOPIC_ROWS @ t @ TOPIC_ROWS.T + PHASE_ROWS @ p @ PHASE_ROWS.T for t, p in zip(topic, phase,
                                                                                                strict=True)])
 
 
-def posteriors(emissions: Floats, move: Floats, start: Floats, new_take: tuple[bool, ...]) -> Floats:
+def posteriors(emissions: Floats, move: Floats, start: Floats, kinds: tuple[int, ...]) -> Floats:
     """(sentences, states) probability of each state given the whole session.
 
     emissions: (sentences, states) log weights; start: (states,) log weights of the first state.
@@ -33,10 +33,10 @@ def posteriors(emissions: Floats, move: Floats, start: Floats, new_take: tuple[b
     row = e[0] * np.exp(start)
     forward[0] = row / row.sum()
     for i in range(1, n):
-        row = (forward[i - 1] @ m[int(new_take[i])]) * e[i]
+        row = (forward[i - 1] @ m[kinds[i]]) * e[i]
         forward[i] = row / row.sum()
     for i in range(n - 2, -1, -1):
-        row = m[int(new_take[i + 1])] @ (e[i + 1] * backward[i + 1])
+        row = m[kinds[i + 1]] @ (e[i + 1] * backward[i + 1])
         backward[i] = row / row.sum()
     both = forward * backward
     result: Floats = both / both.sum(axis=1, keepdims=True)

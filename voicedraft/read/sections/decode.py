@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from voicedraft.read.sections.chain import label_odds, moves, posteriors
-from voicedraft.read.sections.features import VIEWS, Seen, second, views, word_scores
+from voicedraft.read.sections.features import VIEWS, Seen, second, third, views, word_scores
 from voicedraft.read.sections.labels import PHASE_ROWS, TOPIC_ROWS, Floats
-from voicedraft.read.sections.weights import SectionWeights
+from voicedraft.read.sections.weights import Chain, SectionWeights
 
 
 def first_pass(seen: Seen, weights: SectionWeights) -> Floats:
@@ -20,23 +20,19 @@ def first_pass(seen: Seen, weights: SectionWeights) -> Floats:
     return np.hstack(blocks)
 
 
-def emissions(features: Floats, weights: SectionWeights) -> Floats:
-    """(sentences, states) log weights."""
-    result: Floats = features @ weights.topic @ TOPIC_ROWS.T + features @ weights.phase @ PHASE_ROWS.T
-    return result
-
-
-def odds(features: Floats, new_take: tuple[bool, ...], weights: SectionWeights) -> Floats:
-    """(sentences, labels) probability of each section and stage, as the chain gives it."""
-    start = TOPIC_ROWS @ weights.topic_start + PHASE_ROWS @ weights.phase_start
-    move = moves(weights.topic_moves, weights.phase_moves)
-    return label_odds(posteriors(emissions(features, weights), move, start, new_take))
+def walk(features: Floats, kinds: tuple[int, ...], chain: Chain) -> Floats:
+    """(sentences, states) probability of each state, as one chain gives it from its features."""
+    start = TOPIC_ROWS @ chain.topic_start + PHASE_ROWS @ chain.phase_start
+    logs = features @ chain.topic @ TOPIC_ROWS.T + features @ chain.phase @ PHASE_ROWS.T
+    return posteriors(logs, moves(chain.topic_moves, chain.phase_moves), start, kinds)
 
 
 def read(seen: Seen, weights: SectionWeights) -> tuple[Floats, Floats]:
-    """(features, odds) of a session."""
+    """(third-pass features, (sentences, labels) odds) of a session."""
     features = second(first_pass(seen, weights), seen)
-    return features, odds(features, seen.place.new_take, weights)
+    states = walk(features, seen.place.kinds, weights.chains[0])
+    features = third(features, states, seen)
+    return features, label_odds(walk(features, seen.place.kinds, weights.chains[1]))
 
 
 def confidence(chance: Floats, temperature: float) -> Floats:

@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 
 from voicedraft.read.sections import surface as surface_of
-from voicedraft.read.sections.features import VIEWS, names
+from voicedraft.read.sections.features import names_of_third
 from voicedraft.read.sections.labels import LABEL_ROWS, LABELS, PHASE_ROWS, TOPIC_ROWS, Floats
 from voicedraft.read.sections.surface import Sight
 from voicedraft.read.sections.weights import Near, SectionWeights
@@ -28,11 +28,10 @@ def _groups() -> tuple[tuple[tuple[str, str], ...], Floats, dict[int, int]]:
     at: dict[tuple[str, str], int] = {}
     index = []
     seen: dict[int, int] = {}
-    scores = len(VIEWS) * 15
-    for kind, detail in names():
+    for kind, detail in names_of_third():
         name = (kind, _told(kind, detail))
         index.append(at.setdefault(name, len(at)))
-    base = 9 * scores
+    base = next(i for i, (_, detail) in enumerate(names_of_third()) if detail == surface_of.NAMES[0])
     for column in range(len(surface_of.NAMES)):
         seen[column] = index[base + column]
     rows = np.zeros((len(index), len(at)))
@@ -47,14 +46,15 @@ def _told(kind: str, detail: str) -> str:
     head = detail.split(":")[0]
     told = {
         "sentence": "the sentence's meaning", "context": "the meaning of the sentences around it",
-        "surface": "its cues together", "words": "its words",
+        "surface": "its cues together", "words": "its words", "second pass": "the first walk over the session",
     }
     return told.get(head, detail if kind in ("cue", "lexicon", "grammar") else head)
 
 
 def directions(weights: SectionWeights) -> Floats:
     """(features, labels) mean weights of each label over its states."""
-    states = weights.topic @ TOPIC_ROWS.T + weights.phase @ PHASE_ROWS.T
+    last = weights.chains[-1]
+    states = last.topic @ TOPIC_ROWS.T + last.phase @ PHASE_ROWS.T
     result: Floats = states @ (LABEL_ROWS / LABEL_ROWS.sum(axis=0))
     return result
 
@@ -72,7 +72,7 @@ def explain(
     where: dict[int, Sight] = {}
     for sight in sights:
         where.setdefault(column_group[sight.column], sight)
-    out = []
+    out: list[Evidence] = []
     for g in np.argsort(-np.abs(shares)):
         kind, detail = kinds[g]
         if len(out) == KEPT or abs(shares[g]) < LEAST:

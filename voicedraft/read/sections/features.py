@@ -1,7 +1,8 @@
-"""From what is seen of each sentence to the numbers that the two passes weigh.
+"""From what is seen of each sentence to the numbers that the three passes weigh.
 
 First pass: four views of a sentence, each read by its own linear map into a score for every topic and phase. Second
-pass: those scores of the sentence and of the sentences around it, with cues and place, decoded as a chain.
+pass: those scores of the sentence and of the sentences around it, with cues and place, decoded as a chain. Third
+pass: the same with the second pass's probabilities of the whole session, decoded again.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
 from voicedraft.read.sections import place as place_of
 from voicedraft.read.sections import surface as surface_of
-from voicedraft.read.sections.labels import PHASES, TOPICS, Floats
+from voicedraft.read.sections.labels import LABEL_ROWS, LABELS, PHASE_ROWS, PHASES, TOPIC_ROWS, TOPICS, Floats
 from voicedraft.read.sections.place import Place, place
 from voicedraft.read.sections.surface import Surface, surface
 
@@ -23,6 +24,8 @@ REACH = 5
 """Sentences to each side that make up the context."""
 NEAR, OTHER_TAKE = 0.7, 0.3
 """What a sentence of the context counts: NEAR to the power of its distance, and OTHER_TAKE times that past a gap."""
+LEAST = 1e-4
+"""Smallest probability whose logarithm is taken."""
 FADE = 0.8
 """How much of an opener's cue is remembered one sentence later."""
 VIEWS = ("sentence", "context", "surface", "words")
@@ -74,7 +77,8 @@ def around(takes: Sequence[int]) -> Floats:
     same = np.array(takes)[:, None] == np.array(takes)[None, :]
     weight = NEAR**gap * np.where(same, 1.0, OTHER_TAKE) * ((gap > 0) & (gap <= REACH))
     total = weight.sum(axis=1, keepdims=True)
-    return weight / np.where(total > 0, total, 1.0)
+    result: Floats = weight / np.where(total > 0, total, 1.0)
+    return result
 
 
 def _one(*blocks: Floats) -> Floats:
@@ -116,36 +120,67 @@ def alike(vectors: Floats) -> Floats:
         return np.zeros((len(vectors), len(vectors)))
     weight = np.exp(8.0 * (vectors @ vectors.T - 1.0))
     np.fill_diagonal(weight, 0.0)
-    return weight / weight.sum(axis=1, keepdims=True)
+    result: Floats = weight / weight.sum(axis=1, keepdims=True)
+    return result
+
+
+def _around_it(rows: Floats, seen: Seen) -> list[Floats]:
+    """The rows of the sentences before and after, and the mean over the take."""
+    takes = np.array(seen.takes)
+    same = (takes[:, None] == takes[None, :]).astype(np.float64)
+    steps = [shift(rows, by) for by in (-1, 1, -2, 2)]
+    return [*steps, same @ rows / same.sum(axis=1, keepdims=True), alike(seen.vectors) @ rows]
 
 
 def second(first: Floats, seen: Seen) -> Floats:
-    """(sentences, features) of the second pass from the first pass's scores (sentences, OUT * len(VIEWS))."""
-    n = len(first)
-    total = np.cumsum(first, axis=0)
-    before = (total - first) / np.maximum(1, np.arange(n))[:, None]
+    """(sentences, features) of the second pass from the first pass's scores (sentences, OUT * len(VIEWS)).
+
+    Around the sentence the views are added up, since single ones say little there.
+    """
+    added = first.reshape(len(first), len(VIEWS), OUT).sum(axis=1)
+    own = seen.surface.rows
+    return np.hstack([first, *_around_it(added, seen), own, memory(own), seen.place.rows, np.ones((len(first), 1))])
+
+
+def third(features: Floats, states: Floats, seen: Seen) -> Floats:
+    """(sentences, features) of the third pass: those of the second, and what the second pass made of the session.
+
+    states: (sentences, states) probabilities of the second pass.
+    """
+    n = len(states)
+    labels = states @ LABEL_ROWS
+    chance = np.hstack([states @ TOPIC_ROWS, states @ PHASE_ROWS, labels])
+    total = np.cumsum(chance, axis=0)
+    before = (total - chance) / np.maximum(1, np.arange(n))[:, None]
     after = (total[-1] - total) / np.maximum(1, n - 1 - np.arange(n))[:, None]
-    takes = np.array(seen.takes)
-    same = (takes[:, None] == takes[None, :]).astype(np.float64)
-    take_mean = same @ first / same.sum(axis=1, keepdims=True)
     return np.hstack([
-        first, shift(first, -1), shift(first, 1), shift(first, -2), shift(first, 2), take_mean, before, after,
-        alike(seen.vectors) @ first, seen.surface.rows, memory(seen.surface.rows), seen.place.rows, np.ones((n, 1)),
+        np.log(np.maximum(labels, LEAST)), chance, *_around_it(chance, seen), shift(chance, -3), shift(chance, 3),
+        before, after, features,
     ])
 
 
 def names() -> tuple[tuple[str, str], ...]:
     """(kind of evidence, what it is) of each column of the second pass."""
-    scores = [(view, out) for view in VIEWS for out in (*TOPICS, *PHASES)]
+    outs = (*TOPICS, *PHASES)
     kind = {"sentence": "vector", "context": "neighbour", "surface": "cue", "words": "lexicon"}
-    own = [(kind[v], f"{v}: {o}") for v, o in scores]
-    out = list(own)
-    for part in ("sentence before", "sentence after", "second before", "second after", "take", "all before",
-                 "all after", "sentences alike"):
-        out += [("neighbour", f"{part}: {v}: {o}") for v, o in scores]
+    out = [(kind[v], f"{v}: {o}") for v in VIEWS for o in outs]
+    out += [("neighbour", f"{part}: {o}") for part in _PARTS for o in outs]
     cues, lexicon = len(surface_of.CUE_NAMES), len(surface_of.LEXICON_NAMES)
     for i, name in enumerate(surface_of.NAMES):
         out.append(("cue" if i < cues else "lexicon" if i < cues + lexicon else "grammar", name))
     out += [("cue", f"not long ago: {surface_of.NAMES[i]}") for i in REMEMBERED]
     out += [("place", name) for name in place_of.NAMES]
     return (*out, ("place", "always"))
+
+
+def names_of_third() -> tuple[tuple[str, str], ...]:
+    """The same for the third pass."""
+    labels = [f"{section} {stage or ''}".strip() for section, stage in LABELS]
+    chance = [*TOPICS, *PHASES, *labels]
+    out = [("chain", f"second pass: {o}") for o in (*labels, *chance)]
+    out += [("chain", f"{part}: {o}") for part in (*_PARTS, *_FAR) for o in chance]
+    return (*out, *names())
+
+
+_PARTS = ("sentence before", "sentence after", "second before", "second after", "rest of the take", "sentences alike")
+_FAR = ("third before", "third after", "all before", "all after")

@@ -40,12 +40,13 @@ def topic_of(section: Section) -> int:
 def allowed(section: Section, stage: Stage | None) -> Floats:
     """(states,) ones where a state agrees with an annotated section and stage."""
     topic = topic_of(section)
-    ok = topic_of(section) == TOPIC_OF
+    ok = np.equal(TOPIC_OF, topic)
     if TOPICS[topic] in _PHASES_OF and stage is not None:
         phase = PHASES.index(stage)
-        held = ok & (phase == PHASE_OF)
+        held = ok & np.equal(PHASE_OF, phase)
         ok = held if held.any() else ok
-    return ok.astype(np.float64)
+    result: Floats = np.asarray(ok, np.float64)
+    return result
 
 
 def label(state: int) -> tuple[Section, Stage | None]:

@@ -5,6 +5,7 @@ Knots of the soft steps only lay out the axes; what a place is worth is learned.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -23,16 +24,19 @@ _AXES: tuple[tuple[str, tuple[float, ...]], ...] = (
     ("minutes since the start", (0, 2, 5, 10, 20, 40, 60, 80, 110)),
     ("words since the take began", (0, 1.5, 3, 4.5, 6)),
 )
+WITHIN, NEW_TAKE, SAME = 0, 1, 2
+_ENDED = re.compile(r"[.?!…][\"'”’)\]]*$")
 _FLAGS = ("last take", "first sentence", "last sentence", "first of its take", "last of its take")
 NAMES: tuple[str, ...] = tuple(f"{name} {knot:g}" for name, knots in _AXES for knot in knots) + _FLAGS
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """`rows`: (sentences, len(NAMES)). `new_take[i]`: sentence i opens a take other than the first."""
+    """`rows`: (sentences, len(NAMES)). `kinds[i]`: how sentence i follows the one before: WITHIN, NEW_TAKE, or
+    SAME (the clause before did not end its printed sentence)."""
 
     rows: Floats
-    new_take: tuple[bool, ...]
+    kinds: tuple[int, ...]
 
 
 def soft(value: float, knots: Sequence[float]) -> Floats:
@@ -67,5 +71,12 @@ def place(sentences: Sequence[Sentence]) -> Place:
         )
         flags = [number == len(takes), i == 0, i == len(sentences) - 1, i == a, i == z]
         rows.append(np.concatenate([*(soft(v, k) for v, (_, k) in zip(values, _AXES, strict=True)), flags]))
-    new = tuple(i > 0 and sentences[i - 1].take != s.take for i, s in enumerate(sentences))
-    return Place(np.array(rows), new)
+    return Place(np.array(rows), tuple(_kind(sentences, i) for i in range(len(sentences))))
+
+
+def _kind(sentences: Sequence[Sentence], i: int) -> int:
+    if i == 0:
+        return WITHIN
+    if sentences[i - 1].take != sentences[i].take:
+        return NEW_TAKE
+    return WITHIN if _ENDED.search(sentences[i - 1].text) else SAME

@@ -60,26 +60,8 @@ class Surface:
     grams: tuple[tuple[str, ...], ...]
 
 
-@lru_cache(maxsize=4)
-def _phrases(tables: _Key) -> dict[str, tuple[int, ...]]:
-    """Phrase of the lexicon → columns."""
-    out: dict[str, list[int]] = {}
-    base = len(CUE_NAMES)
-    for n, name in enumerate(_LISTS):
-        for kind, shift in (("openers", 0), ("evidence", len(_LISTS))):
-            for phrase in tables.value.get(name, {}).get(kind, ()):
-                out.setdefault(_plain(phrase), []).append(base + shift + n)
-    for n, name in enumerate(_TALK):
-        for phrase in tables.value.get(name, {}).get("phrases", ()):
-            out.setdefault(_plain(phrase), []).append(base + 2 * len(_LISTS) + n)
-    flavour = base + LEXICON_NAMES.index("flavours")
-    for form in tables.forms:
-        out.setdefault(_plain(form), []).append(flavour)
-    return {k: tuple(v) for k, v in out.items()}
-
-
 class _Key:
-    """A lexicon's parts as one hashable key."""
+    """A lexicon's parts as one hashable key: the same lexicon is indexed once."""
 
     def __init__(self, lexicon: Lexicon) -> None:
         self.value: Mapping[str, Any] = lexicon.table("sections")
@@ -92,18 +74,49 @@ class _Key:
         return isinstance(other, _Key) and other.value is self.value and other.forms is self.forms
 
 
+@dataclass(frozen=True, slots=True)
+class _Phrases:
+    """`columns`: phrase → surface columns. `longest`: first word → words of the longest phrase that it begins."""
+
+    columns: Mapping[str, tuple[int, ...]]
+    longest: Mapping[str, int]
+
+
+@lru_cache(maxsize=4)
+def _phrases(tables: _Key) -> _Phrases:
+    """The phrases of a lexicon."""
+    out: dict[str, list[int]] = {}
+    base = len(CUE_NAMES)
+    for n, name in enumerate(_LISTS):
+        for kind, first in (("openers", 0), ("evidence", len(_LISTS))):
+            for phrase in tables.value.get(name, {}).get(kind, ()):
+                out.setdefault(_plain(phrase), []).append(base + first + n)
+    for n, name in enumerate(_TALK):
+        for phrase in tables.value.get(name, {}).get("phrases", ()):
+            out.setdefault(_plain(phrase), []).append(base + 2 * len(_LISTS) + n)
+    flavour = base + LEXICON_NAMES.index("flavours")
+    for form in tables.forms:
+        out.setdefault(_plain(form), []).append(flavour)
+    longest: dict[str, int] = {}
+    for phrase in out:
+        words = phrase.split()
+        if words:
+            longest[words[0]] = max(longest.get(words[0], 0), min(_LONGEST, len(words)))
+    return _Phrases({k: tuple(v) for k, v in out.items()}, longest)
+
+
 def _plain(text: str) -> str:
     return " ".join(m.group().lower().replace("’", "'") for m in _WORD.finditer(text))
 
 
-def _matches(text: str, phrases: dict[str, tuple[int, ...]]) -> Iterator[tuple[int, int, int, int]]:
+def _matches(text: str, phrases: _Phrases) -> Iterator[tuple[int, int, int, int]]:
     """(column, first character, last character, number of the word) of each lexicon phrase, longest first."""
-    spans = [(m.group().lower().replace("’", "'"), m.start(), m.end()) for m in _WORD.finditer(text)]
-    for i in range(len(spans)):
-        for n in range(min(_LONGEST, len(spans) - i), 0, -1):
-            columns = phrases.get(" ".join(w for w, _, _ in spans[i : i + n]))
-            for column in columns or ():
-                yield column, spans[i][1], spans[i + n - 1][2], i
+    found = list(_WORD.finditer(text))
+    words = [m.group().lower().replace("’", "'") for m in found]
+    for i, word in enumerate(words):
+        for n in range(min(phrases.longest.get(word, 0), len(words) - i), 0, -1):
+            for column in phrases.columns.get(" ".join(words[i : i + n]), ()):
+                yield column, found[i].start(), found[i + n - 1].end(), i
 
 
 def _grammar(doc: Any, text: str) -> list[float]:

@@ -28,23 +28,30 @@ class Near:
 
 
 @dataclass(frozen=True, eq=False)
-class SectionWeights:
-    """`maps[view]`: (columns, OUT). `words`: word → row of `word_weights` (words, OUT).
+class Chain:
+    """One chain. `topic`, `phase`: (features, topics) and (features, phases). `topic_moves`: (kinds, topics, topics),
+    `phase_moves`: (kinds, phases, phases); `topic_start`: (topics,), `phase_start`: (phases,). All are log weights."""
 
-    `topic`, `phase`: (features, topics) and (features, phases). `topic_moves`: (2, topics, topics), `phase_moves`:
-    (2, phases, phases); `topic_start`, `phase_start`. `temperature` divides the log-odds of the shown confidence;
-    `look_first` is the confidence under which a passage should be looked at first.
-    """
-
-    maps: dict[str, Floats]
-    words: dict[str, int]
-    word_weights: Floats
     topic: Floats
     phase: Floats
     topic_moves: Floats
     phase_moves: Floats
     topic_start: Floats
     phase_start: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class SectionWeights:
+    """`maps[view]`: (columns, OUT). `words`: word → row of `word_weights` (words, OUT). `chains`: second, third pass.
+
+    `temperature` divides the log-odds of the shown confidence; `look_first` is the confidence under which a passage
+    should be looked at first.
+    """
+
+    maps: dict[str, Floats]
+    words: dict[str, int]
+    word_weights: Floats
+    chains: tuple[Chain, ...]
     temperature: float
     look_first: float
     near: Near | None = None
@@ -57,7 +64,8 @@ def save(weights: SectionWeights, file: Path) -> None:
     """Write the weights; equal weights give equal bytes (fixed order and dates, float32, words as int8 steps)."""
     step = float(np.abs(weights.word_weights).max()) / 127 or 1.0
     arrays: dict[str, np.ndarray] = {f"map_{k}": v.astype(np.float32) for k, v in sorted(weights.maps.items())}
-    arrays |= {name: np.asarray(getattr(weights, name), np.float32) for name in _ARRAYS}
+    for n, chain in enumerate(weights.chains):
+        arrays |= {f"chain{n}_{name}": np.asarray(getattr(chain, name), np.float32) for name in _ARRAYS}
     arrays["word_weights"] = np.round(weights.word_weights / step).astype(np.int8)
     arrays["scalars"] = np.array([step, weights.temperature, weights.look_first], np.float64)
     texts = {"words": list(weights.words)}
@@ -104,7 +112,9 @@ def _made(arrays: dict[str, np.ndarray], texts: dict[str, list[str]]) -> Section
         maps={k[4:]: v.astype(np.float64) for k, v in arrays.items() if k.startswith("map_")},
         words={w: i for i, w in enumerate(texts["words"])},
         word_weights=arrays["word_weights"].astype(np.float64) * step,
-        **{name: arrays[name].astype(np.float64) for name in _ARRAYS},
+        chains=tuple(
+            Chain(**{name: arrays[f"chain{n}_{name}"].astype(np.float64) for name in _ARRAYS}) for n in range(2)
+        ),
         temperature=temperature, look_first=look_first, near=near,
     )
 
