@@ -46,7 +46,8 @@ bench: $(VENV)/.dev models
 	$(BIN)/python benchmarks/hearing.py
 
 # The lock is made again from pyproject.toml: pinned versions with the digest of every file, no index named.
-lock: $(VENV)/.dev
+lock: | $(VENV)/bin/python
+	$(BIN)/pip install --quiet pip-tools
 	$(BIN)/pip-compile --quiet --strip-extras --generate-hashes --allow-unsafe --no-emit-index-url --no-emit-find-links \
 	  --no-emit-trusted-host --no-header --extra build --output-file requirements.lock pyproject.toml
 	$(BIN)/pip-compile --quiet --strip-extras --generate-hashes --allow-unsafe --no-emit-index-url --no-emit-find-links \
