@@ -32,9 +32,9 @@ C_TALK = 10.0
 """scikit-learn's C of the sentence model."""
 C_PROBE = 0.003
 """scikit-learn's C of the token probe."""
-C_REFUSAL = 0.3
+C_REFUSAL = 1.0
 """scikit-learn's C of the refusal model."""
-C1, C2 = 0.05, 0.5
+C1, C2 = 0.05, 1.0
 """L1 and L2 of the tagger, chosen leave-one-speaker-out."""
 DRAWS = 3
 """Times that each written sentence is filled with names, and that each annotated one is said again with others."""

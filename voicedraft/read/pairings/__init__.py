@@ -7,20 +7,26 @@ the drink and food lists, words of liking and refusing, and the words' vectors; 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
+from voicedraft.read.pairings.dressing import dresses, names_something, of_another_cigar, tasted, without
 from voicedraft.read.pairings.features import features
 from voicedraft.read.pairings.kind import drink_or_food
 from voicedraft.read.pairings.merge import merge
 from voicedraft.read.pairings.model import PairingWeights, Tagger, probed, refusal, shipped
-from voicedraft.read.pairings.phrase import belongs, names_something, printed, runs, widen
+from voicedraft.read.pairings.phrase import printed, runs, widen
 from voicedraft.read.pairings.tokens import Floats, Names, Row, Token, row
+from voicedraft.read.vectors import DIMENSIONS
 from voicedraft.types import Evidence, Pairing, PairingKind, Passage
 
+_TASTING = frozenset({"appearance", "prelight", "first_third", "second_third", "final_third"})
+"""Sections in which a drink or food is a flavour or a colour."""
+UNLISTED = 0.7
+"""How far a name by its vector alone counts beside a listed one, chosen leave-one-speaker-out."""
 TALK = 0.75
 """Chance from which a sentence outside a pairings passage is read for pairings too."""
 
@@ -38,20 +44,25 @@ def read_pairings(
     tagger = Tagger(held)
     chances = held.chances(sentence_vectors(analysis))
     sections = sections_of(analysis, passages)
+    people = capitalised(analysis, sections)
     found: list[Pairing] = []
     for n, sentence in enumerate(analysis.sentences):
         if not candidate(n, sections, chances):
             continue
         seen = row(sentence, analysis.docs[n], analysis.encoded[n], names)
         probes = probed(seen.vectors, held.probe)
-        tags = tagger.tags(features(seen, names, probes, held.known, sections[n], float(chances[n])))
-        found += _spans(analysis, passages, seen, probes, tags, float(chances[n]), held)
+        likely = [
+            1.0 if t.mark and sections[n] == "pairings" else UNLISTED * float(p[1] + p[2])
+            for t, p in zip(seen.tokens, probes, strict=True)
+        ]
+        tags = tagger.tags(features(seen, names, probes, held.known, sections[n], float(chances[n])), likely)
+        found += _spans(analysis, passages, seen, probes, tags, float(chances[n]), held, names, people)
     return merge(found)
 
 
 def sentence_vectors(analysis: Analysis) -> Floats:
     """(n, 384) of all sentences."""
-    return np.array([e.sentence for e in analysis.encoded], np.float32).reshape(len(analysis.encoded), -1)
+    return np.array([e.sentence for e in analysis.encoded], np.float32).reshape(len(analysis.encoded), DIMENSIONS)
 
 
 def sections_of(analysis: Analysis, passages: Sequence[Passage]) -> list[str]:
@@ -67,6 +78,30 @@ def sections_of(analysis: Analysis, passages: Sequence[Passage]) -> list[str]:
             k += 1
         out.append("pairings" if "pairings" in held else held[0] if held else "aside")
     return out
+
+
+def kept(tokens: Sequence[Token], found: Sequence[tuple[int, int]], names: Names) -> list[tuple[int, int]]:
+    """The tagged phrases without what dresses others; what is joined to a phrase left out is left out too."""
+    out: list[tuple[int, int]] = []
+    left: tuple[int, int] | None = None
+    for span in found:
+        joined = left is not None and [t.lower for t in tokens[left[1] : span[0]] if t.pos != "DET"] == ["and"]
+        if (
+            joined or (out and without(tokens, span)) or tasted(tokens, span)
+            or of_another_cigar(tokens, span, names.others)
+        ):
+            left = span
+        else:
+            out.append(span)
+    return out
+
+
+def capitalised(analysis: Analysis, sections: Sequence[str]) -> frozenset[str]:
+    """Words printed with a capital inside sentences that do not talk of pairings: people and places."""
+    return frozenset(
+        t.text for doc, section in zip(analysis.docs, sections, strict=True) if section != "pairings"
+        for t in doc if t.i and t.text[:1].isupper() and t.pos_ == "PROPN"
+    )
 
 
 def inside(passages: Sequence[Passage], word: int) -> bool:
@@ -85,28 +120,28 @@ def about(passages: Sequence[Passage], tokens: Sequence[Token], i: int) -> tuple
 
 def candidate(n: int, sections: Sequence[str], chances: Floats) -> bool:
     """Whether sentence `n` is read for pairings."""
-    return sections[n] == "pairings" or float(chances[n]) >= TALK
+    return sections[n] == "pairings" or (sections[n] not in _TASTING and float(chances[n]) >= TALK)
 
 
 def _spans(
     analysis: Analysis, passages: Sequence[Passage], seen: Row, probes: Floats,
-    tags: Sequence[tuple[str, float]], chance: float, weights: PairingWeights,
+    tags: Sequence[tuple[str, float]], chance: float, weights: PairingWeights, names: Names, people: Collection[str],
 ) -> list[Pairing]:
     """The tagged phrases of one sentence."""
     out: list[Pairing] = []
     tokens = seen.tokens
     starts = [p.first for p in passages]
     naming = [float(p[1] + p[2]) for p in probes]
-    spans = [widen(tokens, i, last) for i, last in runs([t for t, _ in tags], tokens)]
+    found = [widen(tokens, i, last) for i, last in runs([t for t, _ in tags], tokens)]
     spans = [
-        s for s in spans
-        if names_something(tokens, naming, *s) and (chance >= TALK or inside(passages, tokens[s[0]].word))
+        s for s in kept(tokens, found, names)
+        if names_something(tokens, naming, *s, people) and (chance >= TALK or inside(passages, tokens[s[0]].word))
     ]
     for k, (a, b) in enumerate(spans):
         listed = drink_or_food(tokens, probes, a, b, out[-1].kind if out else None)
         refused = refusal(seen, spans, k, weights, *about(passages, tokens, a))
         kind: PairingKind = "avoid" if refused > 0 else listed
-        if k and out and out[-1].kind == kind and belongs(tokens, spans[k - 1], a):
+        if k and out and out[-1].kind == kind and dresses(tokens, spans[k - 1], (a, b)):
             continue
         first, end = tokens[a].word, tokens[b - 1].word + 1
         said = analysis.transcript.text(first, end)
@@ -120,7 +155,7 @@ def _spans(
         if tokens[b - 1].mark:
             evidence.append(Evidence("lexicon", f"listed {listed}", first=first, last=end))
         out.append(Pairing(
-            kind=kind, value=printed(said), passage=passages[k].id if k >= 0 else "",
-            first=first, last=end, said=said, evidence=tuple(evidence),
+            kind=kind, value=printed(said, a == 0 and tokens[a].pos != "PROPN"),
+            passage=passages[k].id if k >= 0 else "", first=first, last=end, said=said, evidence=tuple(evidence),
         ))
     return out

@@ -13,14 +13,17 @@ from typing import Any
 import numpy as np
 
 from voicedraft.errors import ModelError
-from voicedraft.read.pairings.refusal import signs
+from voicedraft.read.pairings.refusal import denied, signs
 from voicedraft.read.pairings.tokens import Floats, Row
 from voicedraft.read.vectors import DIMENSIONS
 
+DENIED = 5.0
+"""Log-odds given where a "no" or "not" stands right before the name: the grammar decides alone."""
 VECTOR_WEIGHT = 3.0
 """How far the sentence's vector counts beside the signs, chosen leave-one-speaker-out."""
-TAKEN = 0.4
-"""Chance of a word's being in a pairing from which it is read as one, chosen leave-one-speaker-out."""
+TAKEN, TAKEN_LISTED = 0.5, 0.06
+"""Chance of a word's being in a pairing from which it is read as one, for any word and for a listed drink or food;
+chosen leave-one-speaker-out."""
 FILE = Path(__file__).resolve().parents[1] / "weights" / "pairings.zip"
 
 
@@ -57,6 +60,8 @@ def refusal(
     row: Row, spans: Sequence[tuple[int, int]], k: int, weights: PairingWeights, low: int = 0, high: int | None = None,
 ) -> float:
     """Log-odds that the name at `spans[k]` is refused."""
+    if denied(row.tokens, spans[k][0]):
+        return DENIED
     return float(refusal_inputs(row, spans, k, low, high) @ weights.refusal[:-1] + weights.refusal[-1])
 
 
@@ -85,8 +90,12 @@ class Tagger:
         self._tagger: Any = pycrfsuite.Tagger()
         self._tagger.open_inmemory(weights.tagger)
 
-    def tags(self, rows: Sequence[list[str]]) -> list[tuple[str, float]]:
-        """("B", "I" or "O", chance of a pairing) of each token; a name is taken from a chance of `TAKEN` on."""
+    def tags(self, rows: Sequence[list[str]], likely: Sequence[float]) -> list[tuple[str, float]]:
+        """("B", "I" or "O", chance of a pairing) of each token.
+
+        likely: chance that the token names a drink or food at all; with it the chance of a pairing that it takes to
+        read one falls from `TAKEN` to `TAKEN_LISTED`.
+        """
         if not rows:
             return []
         self._tagger.set(list(rows))
@@ -94,7 +103,8 @@ class Tagger:
         for i in range(len(rows)):
             chance = 1.0 - float(self._tagger.marginal("O", i))
             begins = float(self._tagger.marginal("B", i)) >= chance / 2
-            out.append(("O" if chance < TAKEN else "B" if begins else "I", chance))
+            needed = TAKEN + (TAKEN_LISTED - TAKEN) * likely[i]
+            out.append(("O" if chance < needed else "B" if begins else "I", chance))
         return out
 
 

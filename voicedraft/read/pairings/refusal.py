@@ -28,14 +28,16 @@ _AWAY = frozenset({"away", "out", "clear", "off", "aside", "alone", "shelf", "cu
 GOOD = frozenset({
     "good", "great", "perfect", "perfectly", "work", "lovely", "right", "proper", "ideal", "best", "partner", "mate",
     "match", "ticket", "friend", "fine", "better", "recommend", "suit", "nice", "well", "fit", "beautiful", "natural",
-    "yes", "happy", "delicious", "wonderful", "terrific", "sing", "marry", "love", "like", "improve", "company", "go",
-    "welcome", "treat",
+    "yes", "happy", "along", "again", "delicious", "wonderful", "terrific", "sing", "marry", "love", "like", "improve",
+    "company", "go", "welcome", "treat",
 })
 _PRAISING = frozenset({
     ("no", "harm"), ("say", "no"), ("n't", "hurt"), ("not", "bad"), ("n't", "beat"), ("n't", "mind"),
     ("n't", "go", "wrong"),
     ("n't", "knock"), ("not", "say", "no"), ("no", "wrong"), ("n't", "say", "no"), ("not", "hurt"), ("not", "mind"),
 })
+_DENYING = frozenset({"no", "not", "never", "neither"})
+_BETWEEN = frozenset({"a", "an", "the", "any", "that", "this", "with", "more", "your", "my"})
 _CONTRAST = frozenset({"but", "whereas", "although", "though", "instead", "rather", "while", "otherwise", "only"})
 _ADDING = frozenset({"and", "or", "nor", "also", "too", "same", "likewise", "either", "neither", "plus"})
 _SMALL = frozenset({
@@ -59,7 +61,8 @@ def signs(
     stop = spans[k + 1][0] if k + 1 < len(spans) else len(tokens)
     own = tokens[first].clause
     end = len(tokens) if high is None else high
-    kinds = [_kind(tokens, i) if low <= i < end else "" for i in range(len(tokens))]
+    named = {i for a, b in spans for i in range(a, b)}
+    kinds = [_kind(tokens, i) if low <= i < end and i not in named else "" for i in range(len(tokens))]
     left, right = list(range(start, first)), list(range(last, stop))
     here_left = [i for i in left if tokens[i].clause == own]
     here_right = [i for i in right if tokens[i].clause == own]
@@ -87,6 +90,18 @@ def signs(
     ]
 
 
+def denied(tokens: Sequence[Token], first: int) -> bool:
+    """Whether "no", "not" or "never" stands right before the name, an article between allowed."""
+    i = first - 1
+    while i >= 0 and tokens[i].clause == tokens[first].clause:
+        if tokens[i].lower in _DENYING:
+            return True
+        if tokens[i].pos != "DET" and tokens[i].lower not in _BETWEEN:
+            return False
+        i -= 1
+    return False
+
+
 def _kind(tokens: Sequence[Token], i: int) -> str:
     """What token `i` signs: "verb" (a denied verb), "alone" (a clause of no's), "neg", "avoid", "good" or nothing."""
     token = tokens[i]
@@ -98,6 +113,8 @@ def _kind(tokens: Sequence[Token], i: int) -> str:
             return "alone"
         head = tokens[token.head]
         verbal = head.pos in ("VERB", "AUX") and token.lower not in ("no", "nor")
+        if head.dep == "relcl" or any(tokens[t.head].dep == "relcl" for t in (token, head)):
+            return ""
         if verbal or token.lower in ("n't", "don't", "wouldn't", "cannot"):
             return "verb"
         return "neg"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -50,6 +50,8 @@ class Names:
 
     forms: Mapping[Phrase, str]
     longest: int
+    others: frozenset[Phrase]
+    """Ways of speaking of another cigar."""
     good: frozenset[Phrase]
     bad: frozenset[Phrase]
 
@@ -62,13 +64,15 @@ class Names:
             for names in table[kind].values():
                 forms |= {_cut(name): kind for name in names}
         good, bad = (frozenset(map(_cut, table["cues"][side])) for side in ("good", "bad"))
-        return cls(forms, max(map(len, forms)), good, bad)
+        status = lexicon.table("status").get("other_cigar", {})
+        others = frozenset(_cut(p) for side in ("either", "near") for p in status.get(side, ()))
+        return cls(forms, max(map(len, forms)), others, good, bad)
 
     def without(self, words: Iterable[str]) -> Names:
         """The same without every name that shares one of the words: to measure on names no list holds."""
         gone = set(words)
         kept = {form: kind for form, kind in self.forms.items() if not gone.intersection(form)}
-        return Names(kept, self.longest, self.good, self.bad)
+        return replace(self, forms=kept)
 
 
 def _cut(name: str) -> Phrase:
@@ -79,7 +83,7 @@ def row(sentence: Sentence, doc: Any, encoded: Encoded, names: Names) -> Row:
     """The tokens of one sentence, marked."""
     lowers = [t.lower_ for t in doc]
     lemmas = [t.lemma_.lower() for t in doc]
-    marks = _marks(lowers, lemmas, names)
+    marks = _marks(lowers, lemmas, [t.pos_ in ("NOUN", "PROPN") for t in doc], names)
     clause, tokens = 0, []
     for i, token in enumerate(doc):
         clause += token.is_punct and token.text not in "-'’\""
@@ -91,7 +95,7 @@ def row(sentence: Sentence, doc: Any, encoded: Encoded, names: Names) -> Row:
     return Row(tuple(tokens), _pool([(t.idx, t.idx + len(t.text)) for t in doc], encoded), encoded.sentence)
 
 
-def _marks(lowers: list[str], lemmas: list[str], names: Names) -> list[str]:
+def _marks(lowers: list[str], lemmas: list[str], nouns: list[bool], names: Names) -> list[str]:
     """The longest listed name at each place, in any number ("almond cookies")."""
     out = [""] * len(lowers)
     i = 0
@@ -99,7 +103,7 @@ def _marks(lowers: list[str], lemmas: list[str], names: Names) -> list[str]:
         for size in range(min(names.longest, len(lowers) - i), 0, -1):
             form = tuple(lowers[i : i + size])
             last = (*form[:-1], lemmas[i + size - 1])
-            kind = names.forms.get(form) or names.forms.get(last)
+            kind = names.forms.get(form) or (names.forms.get(last) if nouns[i + size - 1] else None)
             if kind:
                 out[i : i + size] = [f"{kind}/B"] + [f"{kind}/I"] * (size - 1)
                 i += size - 1

@@ -1,0 +1,49 @@
+"""Scores: given, refused, supposed, corrected, of other cigars."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.facts_cases import Case, cases
+from voicedraft.lexicon import load_lexicon
+from voicedraft.read.scores import read_scores
+
+
+def _read(case: Case) -> dict[str, list[float]]:
+    analysis, passages = case.spoken()
+    return {s.aspect: [s.value, s.out_of] for s in read_scores(analysis, passages, load_lexicon())}
+
+
+@pytest.mark.parametrize("case", cases("scores/said"), ids=lambda c: c.title)
+def test_scores_given_are_read_with_their_scale(case: Case) -> None:
+    """Exactly the aspects that were scored have a score, the speaker's last word on each."""
+    assert _read(case) == case.expected
+
+
+@pytest.mark.parametrize("case", cases("scores/nothing"), ids=lambda c: c.title)
+def test_sentences_that_give_no_score_give_none(case: Case) -> None:
+    """Intensities, wishes, other cigars, other people, counts and prices are no scores."""
+    assert _read(case) == {}
+
+
+@pytest.mark.parametrize("case", cases("scores/known_failures"), ids=lambda c: c.title)
+@pytest.mark.xfail(strict=True, reason="not read yet; take the case over to said.md once it is")
+def test_known_failures(case: Case) -> None:
+    """Ways of scoring that we do not read yet."""
+    assert _read(case) == case.expected
+
+
+@pytest.mark.parametrize("case", cases("scores/said"), ids=lambda c: c.title)
+def test_a_score_leads_to_its_words(case: Case) -> None:
+    """The words of a score lie within the passage that is named."""
+    analysis, passages = case.spoken()
+    for entry in read_scores(analysis, passages, load_lexicon()):
+        passage = next(p for p in passages if p.id == entry.passage)
+        assert passage.first <= entry.first < entry.last <= passage.last
+        assert entry.evidence
+
+
+def test_an_empty_session_has_no_scores() -> None:
+    """No words, no scores."""
+    analysis, passages = Case("empty", (), {}).spoken()
+    assert read_scores(analysis, passages, load_lexicon()) == ()

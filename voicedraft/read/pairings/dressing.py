@@ -1,0 +1,87 @@
+"""Rule: tagged words that name no pairing: what dresses the one before, what is tasted in it, people, other cigars."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from itertools import pairwise
+
+from voicedraft.read.pairings.phrase import MEASURES
+from voicedraft.read.pairings.tokens import Token
+
+NAMING, NAMING_ALONE = 0.1, 0.5
+"""Chance by its vector under which an unlisted word names no drink or food; the second for a lone proper noun, which
+may be a person's name. Chosen on other speakers."""
+_EMPTY = MEASURES | {
+    "kind", "one", "ones", "sort", "thing", "things", "something", "anything", "nothing", "everything", "type", "way",
+    "none", "match", "supper", "dinner", "lunch", "food", "drink", "course", "dessert", "company", "ice", "sugar",
+    "sugars", "salt", "side", "degree", "degrees", "table", "cigar", "smoke", "night", "evening",
+}
+_DRESSING = frozenset({"with", "on", "in", "of", "extra", "no", "without", "plus", "for", "from"})
+_LITTLE = frozenset({
+    "drop", "drops", "splash", "squeeze", "dash", "knob", "pinch", "spoon", "spoonful", "touch", "twist", "finger",
+    "fingers",
+})
+
+
+def names_something(
+    tokens: Sequence[Token], chances: Sequence[float], first: int, last: int, people: Collection[str],
+) -> bool:
+    """Whether the phrase can name a drink or food: a listed name, or a noun that is no empty word or person's name.
+
+    chances: of each token's naming a drink or food, by its vector. people: capitalised words of the other sections.
+    """
+    if any(t.mark for t in tokens[first:last]):
+        return True
+    head = tokens[last - 1]
+    if head.lower in _EMPTY or not any(t.pos in ("NOUN", "PROPN") for t in tokens[first:last]):
+        return False
+    alone = head.pos == "PROPN" and first == last - 1
+    if alone and head.text in people:
+        return False
+    return max(chances[first:last]) >= (NAMING_ALONE if alone else NAMING)
+
+
+def dresses(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, int]) -> bool:
+    """Whether the phrase only dresses the one before it: "bara brith, with salted butter", "port for the prune"."""
+    between = [t.lower for t in tokens[before[1] : span[0]] if t.pos not in ("PUNCT", "DET", "NUM")]
+    touching = tokens[span[0]].clause == next((t.clause for t in tokens[before[1] : span[0]] if t.lower in between), -1)
+    if len(between) == 1 and between[0] in _DRESSING and touching:
+        return True
+    return between[:1] == ["with"] and between[-1:] == ["of"] and bool(_LITTLE.intersection(between))
+
+
+def without(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
+    """Whether a clause of its own only takes something away: "black tea, no milk"; "no lime, no salt"."""
+    first, last = span
+    lead = [t.lower for t in tokens[max(first - 2, 0) : first]]
+    if lead[-1:] == ["without"] or tokens[first].lower == "without":
+        return True
+    clause = [t for t in tokens if t.clause == tokens[first].clause and t.pos != "PUNCT"]
+    rest = [t.lower for t in clause if not tokens[first].word <= t.word <= tokens[last - 1].word]
+    return bool(rest) and set(rest) <= {"no", "and", "not", "much", "too"} and "no" in rest
+
+
+def tasted(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
+    """Whether it names what is tasted in something: "the chocolate in it", "all that grapefruit", "extra ginger".
+
+    "Anything with tonic in it" is a way of naming tonic.
+    """
+    first, last = span
+    before = [t.lower for t in tokens[max(first - 2, 0) : first]]
+    if before[-1:] in (["extra"], ["all"]) or tokens[first].lower == "extra" or _all_that(tokens, first):
+        return True
+    if before == ["anything", "with"]:
+        return False
+    after = [t.lower for t in tokens[last : last + 5] if t.clause == tokens[last - 1].clause]
+    return any(a == "in" and b in ("it", "there") for a, b in pairwise(after)) or after[:2] == ["on", "it"]
+
+
+def _all_that(tokens: Sequence[Token], first: int) -> bool:
+    words = [t.lower for t in tokens[max(first - 3, 0) : first]]
+    return any(pair == ("all", "that") for pair in pairwise(words))
+
+
+def of_another_cigar(tokens: Sequence[Token], span: tuple[int, int], phrases: Collection[tuple[str, ...]]) -> bool:
+    """Whether the clause speaks of another cigar before it comes to the phrase."""
+    words = [t.lower for t in tokens[: span[0]] if t.clause == tokens[span[0]].clause]
+    return any(tuple(words[i : i + n]) in phrases for i in range(len(words)) for n in (2, 3, 4))
