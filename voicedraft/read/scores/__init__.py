@@ -22,7 +22,7 @@ def read_scores(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexico
 
     passages: every word's section, in word order. Raises LexiconError where lexicon/scores.toml is missing.
     """
-    words = Words.of(lexicon)
+    words = _words(lexicon)
     session = Session.of(lines(analysis, passages), words)
     last: dict[str, Mention] = {}
     for mention in _taken_up(mentions(session)):
@@ -30,6 +30,16 @@ def read_scores(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexico
         if kept is None or kept.earlier or not mention.earlier:
             last[mention.aspect] = mention
     return tuple(s for m in last.values() if (s := _score(m, session)) is not None)
+
+
+_cut: list[tuple[Lexicon, Words]] = []
+
+
+def _words(lexicon: Lexicon) -> Words:
+    """The word lists of the lexicon, cut once for the lexicon read last."""
+    if not _cut or _cut[0][0] is not lexicon:
+        _cut[:] = [(lexicon, Words.of(lexicon))]
+    return _cut[0][1]
 
 
 def _taken_up(found: Sequence[Mention]) -> list[Mention]:

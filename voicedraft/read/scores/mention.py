@@ -113,7 +113,7 @@ def _explicit(session: Session, line: Line, number: Number, scale: Scale) -> Men
     if section == "aside" and not scale.weak and _verdict_near(session.rows, line, words):
         section, cue = "verdict", True
     elsewhere = section in _FLAVOUR | _IDLE
-    if scale.weak and ((elsewhere and beside(line, number, False, words) is None) or not cue):
+    if scale.weak and ((elsewhere and beside(line, number, False, words) is None) or not (cue or section == "verdict")):
         return None
     if elsewhere and not cue and this_third(line, number.first) is None:
         return None

@@ -14,6 +14,7 @@ WEAK_SCALES = frozenset({5, 9, 10, 20, 50, 100})
 """Scales that "on", "of" and "from" may lead to; smaller ones are counts ("one of three")."""
 _LEADS = (("out", "of"), ("outta",), ("outa",), ("outof",))
 _BETWEEN = frozenset({"points", "point", "stars", "marks", "here", "for", "even", "maybe", "there", "then"})
+_ANNOUNCING = frozenset({"each", "all", "marks", "scores", "everything", "always", "marked", "scored", "every"})
 _WEAK = ("on", "of", "from", "over")
 
 
@@ -54,6 +55,8 @@ def _leading(line: Line, k: int) -> Scale | None:
     weak = line.text(i) in _WEAK and number.value in WEAK_SCALES and not number.fraction
     if weak and k > 0 and line.numbers[k - 1].last == i and not line.tokens[number.first].breaks:
         return Scale(number.value, i, number.last, k - 1, weak=True)
+    if weak and line.text(i - 1) in _ANNOUNCING and not line.joined(number.last):
+        return Scale(number.value, i, number.last)
     return None
 
 
