@@ -32,6 +32,8 @@ def read_scores(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexico
     return tuple(s for m in last.values() if (s := _score(m, session)) is not None)
 
 
+STARS = 5.0
+"""Stars are out of five (common practice, no source)."""
 _cut: list[tuple[Lexicon, Words]] = []
 
 
@@ -68,7 +70,8 @@ def _score(mention: Mention, session: Session) -> Score | None:
     line = mention.line
     out_of = mention.out_of or session.scale_at(line.index)
     if out_of is None or mention.value > out_of:
-        out_of = _implied(mention.value)
+        stars = line.text(mention.last) in ("star", "stars") and mention.value <= STARS
+        out_of = STARS if stars else _implied(mention.value)
     if out_of is None:
         return None
     first, last = line.tokens[mention.first].word, line.tokens[mention.last - 1].word + 1

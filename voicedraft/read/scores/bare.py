@@ -19,6 +19,9 @@ _SMALL = frozenset({
     "so", "a", "an", "and", "then", "say", "maybe", "call", "it", "it's", "'s", "that", "okay",
     "yes", "yeah", "but",
 })
+_POINTS_FROM = 50
+"""Fewer points than this are a difference, not a score on a hundred (common practice, no source)."""
+_OBJECTS = frozenset({"it", "this", "him", "her", "that", "one", "cigar", "smoke"})
 _POINTERS = frozenset({"this", "that", "the", "which", "any", "no", "each", "every", "another"})
 _MONEY = _SIGNS | {
     "dollars", "pounds", "euros", "quid", "bucks", "rupees", "francs", "pence", "cents", "paid", "cost", "costs",
@@ -73,6 +76,16 @@ def alone(line: Line, number: Number) -> bool:
     first, last = line.clause_range(line.clause[number.first])
     led = first < number.first or len(line.tokens) <= number.last - number.first + 2
     return led and all(line.text(i) in _SMALL for i in range(first, last) if not number.first <= i < number.last)
+
+
+def scored(line: Line, number: Number, words: Words) -> bool:
+    """Whether a verb of scoring alone, or points or stars, make the number a score though no scale is said."""
+    if line.text(number.last) in words.units and line.joined(number.last):
+        return number.value >= _POINTS_FROM or line.text(number.last).startswith("star")
+    before = [line.text(i) for i in range(max(number.first - 5, 0), number.first)]
+    verbs = [k for k, w in enumerate(before) if w in words.scoring]
+    given = bool(verbs) and any(w in _OBJECTS for w in before[verbs[-1] + 1 :])
+    return given and (number.value >= _POINTS_FROM or 5 <= number.value <= 10)
 
 
 def corrected(line: Line, number: Number, opening: int, words: Words) -> bool:

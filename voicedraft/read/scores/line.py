@@ -58,6 +58,7 @@ class Words:
     units: frozenset[str]
     give: frozenset[str]
     give_near: frozenset[str]
+    scoring: frozenset[str]
     give_after: Phrases
     earlier: Phrases
     never: Phrases
@@ -82,7 +83,7 @@ class Words:
             nouns=frozenset(t["nouns"]["words"]),
             verdict_nouns=frozenset(t["nouns"]["verdict"] + t["nouns"]["words"]), units=frozenset(t["nouns"]["units"]),
             give=frozenset(t["give"]["words"]), give_near=frozenset(t["give"]["near"]),
-            give_after=Phrases.of(t["give"]["after"]),
+            scoring=frozenset(t["give"]["scoring"]), give_after=Phrases.of(t["give"]["after"]),
             earlier=Phrases.of(t["earlier"]["phrases"]), never=Phrases.of(t["earlier"]["never"]),
             correction=Phrases.of(t["correction"]["phrases"]), speakers=frozenset(t["others"]["speakers"]),
             verbs=frozenset(t["others"]["verbs"]), cigars=Phrases.of(t["others"]["cigars"]),

@@ -15,6 +15,8 @@ _FLAVOUR = frozenset({"prelight", "first_third", "second_third", "final_third"})
 _IDLE = frozenset({"aside", "background", "pairings"})
 _OPENING = 2
 """A sentence that corrects the one before opens with a turn of correction, within so many words."""
+_TERSE = 4
+"""Tokens at most in a line that is nothing but an aspect and its score: "Draw, eight."."""
 _HUNDRED = 100
 """On this scale a value below a quarter counts something else, unless its aspect is named (common practice)."""
 _HUNDRED_FROM = 50
@@ -160,17 +162,22 @@ def _bare(session: Session, line: Line, number: Number, before: Sequence[Mention
     near = near or (line.index > 0 and heading(session.rows[line.index - 1], words) is not None)
     listed = announced and near and section not in _IDLE
     own = near and bare.given(line, number, words) and section not in _FLAVOUR | _IDLE and session.announced is not None
-    told = announced and section == "verdict" and bare.alone(line, number)
+    alone = any(s.number < 0 for s in session.scales[line.index]) and line.clause_range(line.clause[number.first]) == (
+        number.first, number.last
+    )
+    told = announced and section == "verdict" and (alone or bare.alone(line, number))
     named = section == "verdict" and (near or bool(line.find(words.overall))) and (scale is not None or noun)
     governed = bare.given(line, number, words) and section not in _FLAVOUR
     said = governed and (section == "verdict" or noun) and (scale is not None or noun)
+    said = said or (section == "verdict" and bare.scored(line, number, words))
+    told = told or (section == "verdict" and near and len(line.tokens) <= _TERSE)
     again = recent is not None and section not in _FLAVOUR and _again(line, number, recent, words)
     settled = recent is not None and recent.line.index == line.index and recent.out_of is not None
     small = scale == _HUNDRED and number.value < _HUNDRED / 4
     said, told = said and not settled and not small, told and not small
     if not (listed or own or told or named or said or again):
         return None
-    if scale is None and recent is None and number.value < 5 and not noun:
+    if scale is None and recent is None and number.value < 5 and not noun and not said:
         return None
     rule = "list" if listed or own or named else "correction" if again else "given"
     return _mention(session, line, number, number.last, None, rule, recent if again else None)
