@@ -20,7 +20,8 @@ OWN_NAMES = {"windowdiff", "pk"}
 def _review(gold: dict[str, Any]) -> dict[str, Any]:
     """A perfect review of a gold session, as JSON data."""
     passages = [
-        {"id": f"p{n}", "start": float(n), "heard": s["t"], "text": s["t"], "section": s["section"], "stage": s["stage"]}
+        {"id": f"p{n}", "start": float(n), "heard": s["t"], "text": s["t"], "section": s["section"],
+         "stage": s["stage"]}
         for n, s in enumerate(s for t in gold["takes"] for s in t["sentences"])
     ]
     facts = {}
@@ -60,7 +61,7 @@ def _spoilt(review: dict[str, Any], rng: random.Random) -> dict[str, Any]:
         elif rng.random() < 0.2:
             review["facts"][name]["guessed"] = True
     review["strength"] = {k: {"low": 1, "high": v["high"]} for k, v in review["strength"].items()}
-    review["scores"] = review["scores"][1:] + [{"aspect": "hat", "value": 3, "out_of": 4}]
+    review["scores"] = [*review["scores"][1:], {"aspect": "hat", "value": 3, "out_of": 4}]
     review["pairings"]["drink"] = ["seawater", *review["pairings"].get("drink", [])[1:]]
     return review
 

@@ -71,7 +71,9 @@ def _read(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))
     except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise LexiconError(f"The lexicon file {path.name} cannot be read ({error}). Mend it or take it away.") from error
+        raise LexiconError(
+            f"The lexicon file {path.name} cannot be read ({error}). Mend it or take it away."
+        ) from error
 
 
 def _terms(table: Mapping[str, Any], file: str) -> Iterator[Term]:

@@ -32,9 +32,10 @@ def command(gold: tuple[Path, ...], leave_one_out: bool, fit_on: tuple[Path, ...
     from rich.console import Console
 
     from voicedraft.evaluate import run
+    from voicedraft.evaluate.gold_vtt import STYLES as KNOWN
 
     golds = run.load_all(gold)
-    styles = [s for s in run.STYLES if style in (s, "both")]
+    styles = [s for s in KNOWN if style in (s, "both")]
     tell = Console(stderr=True, highlight=False)
 
     def on_read(name: str) -> None:
@@ -42,10 +43,10 @@ def command(gold: tuple[Path, ...], leave_one_out: bool, fit_on: tuple[Path, ...
             tell.print(f"reading {name} …", end="\r")
 
     if leave_one_out:
-        from voicedraft.train import fit
+        from voicedraft.train import Fitter
 
         more = [g for _, g in run.load_all(fit_on)] if fit_on else []
-        rows = run.leave_one_out(golds, more, fit, styles, on_read)
+        rows = run.leave_one_out(golds, more, Fitter(), styles, on_read)
     else:
         rows = run.evaluate(golds, styles, None, on_read)
     if as_json:
@@ -57,9 +58,10 @@ def command(gold: tuple[Path, ...], leave_one_out: bool, fit_on: tuple[Path, ...
 
 def _data(rows: Sequence[Scored], styles: Sequence[str]) -> dict[str, object]:
     from voicedraft.evaluate import run
+    from voicedraft.evaluate.gold_vtt import STYLES as KNOWN
 
     return {
-        "total": {s: run.pooled(rows, s) for s in run.STYLES if s in styles},
+        "total": {s: run.pooled(rows, s) for s in KNOWN if s in styles},
         "confusions": dict(run.confusions(rows)),
         "sessions": [{"session": r.name, "style": r.style, "counts": r.row} for r in rows],
     }
@@ -69,8 +71,9 @@ def _print(console: Console, rows: Sequence[Scored], styles: Sequence[str], deta
     from rich.table import Table
 
     from voicedraft.evaluate import run
+    from voicedraft.evaluate.gold_vtt import STYLES as KNOWN
 
-    wanted = [s for s in run.STYLES if s in styles]
+    wanted = [s for s in KNOWN if s in styles]
     totals = {s: run.pooled(rows, s) for s in wanted}
     table = Table("figure", *wanted, title=f"{len({r.name for r in rows})} sessions", title_justify="left")
     for name in totals[wanted[0]]:

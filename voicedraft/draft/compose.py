@@ -7,8 +7,18 @@ from typing import Any
 
 from voicedraft import __version__
 from voicedraft.draft.document import (
-    DescriptorEntry, FactEntry, PairingEntry, Pairings, PassageEntry, RepairEntry, Review, ScoreEntry, Source,
-    StrengthEntry, TakeEntry, WordEntry,
+    DescriptorEntry,
+    FactEntry,
+    PairingEntry,
+    Pairings,
+    PassageEntry,
+    RepairEntry,
+    Review,
+    ScoreEntry,
+    Source,
+    StrengthEntry,
+    TakeEntry,
+    WordEntry,
 )
 from voicedraft.draft.evolution import evolutions
 from voicedraft.draft.wording import CAUTION, FACT_NAMES, SECTION_NAMES, STAGE_NAMES

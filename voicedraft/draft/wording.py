@@ -22,8 +22,8 @@ STAGE_NAMES: Mapping[str, str] = {
 FACT_NAMES: Mapping[str, str] = {
     "cigar": "Cigar", "vitola": "Vitola", "length_mm": "Length", "ring_gauge": "Ring gauge", "wrapper": "Wrapper",
     "binder": "Binder", "filler": "Filler", "country": "Made in", "price_single": "Price of one",
-    "price_box": "Price of a box", "storage_rh_pct": "Kept at", "rest_days": "Rested", "smoking_minutes": "Smoking time",
-    "relights": "Relights", "touch_ups": "Touch-ups",
+    "price_box": "Price of a box", "storage_rh_pct": "Kept at", "rest_days": "Rested",
+    "smoking_minutes": "Smoking time", "relights": "Relights", "touch_ups": "Touch-ups",
 }
 STRENGTH_NAMES: Mapping[int, str] = {1: "mild", 2: "mild-medium", 3: "medium", 4: "medium-full", 5: "full"}
 INTENSITY_NAMES: Mapping[str, str] = {

@@ -6,6 +6,7 @@ reference. Both are errors: 0 is perfect. Computed here in linear time, and chec
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 import numpy as np
@@ -13,7 +14,7 @@ import numpy as np
 
 def boundaries(labels: Sequence[str]) -> list[int]:
     """1 at each position after which the label changes, else 0; one shorter than `labels`."""
-    return [int(a != b) for a, b in zip(labels, labels[1:], strict=False)]
+    return [int(a != b) for a, b in itertools.pairwise(labels)]
 
 
 def window(reference: Sequence[int]) -> int:

@@ -22,7 +22,8 @@ PRESENT, ABSENT = "present", ("absent", "gone")
 FACTS: Mapping[str, tuple[str, float, Callable[[Any, Any], bool]]] = {
     "cigar": ("cigar", 1, similar), "vitola": ("vitola", 1, similar), "length_in": ("length_mm", 25.4, near(1.0)),
     "ring_gauge": ("ring_gauge", 1, near(0)), "wrapper": ("wrapper", 1, similar), "binder": ("binder", 1, similar),
-    "filler": ("filler", 1, many), "factory_country": ("country", 1, similar), "price_single": ("price_single", 1, money),
+    "filler": ("filler", 1, many), "factory_country": ("country", 1, similar),
+    "price_single": ("price_single", 1, money),
     "price_box": ("price_box", 1, money), "storage_rh_pct": ("storage_rh_pct", 1, near(0.5)),
     "rest_days": ("rest_days", 1, near(3)), "smoking_minutes": ("smoking_minutes", 1, near(1)),
     "relights": ("relights", 1, near(0)), "touch_ups": ("touch_ups", 1, near(0)),

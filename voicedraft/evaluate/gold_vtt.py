@@ -32,7 +32,8 @@ def heard(gold: dict[str, Any], style: Style) -> Transcript:
 
 def _by_sentence(gold: dict[str, Any]) -> list[list[Word]]:
     words = iter(transcript(gold).words)
-    return [[next(words) for _ in s["t"].split()] for take in gold["takes"] for s in take["sentences"] if s["t"].split()]
+    counts = [len(s["t"].split()) for take in gold["takes"] for s in take["sentences"]]
+    return [[next(words) for _ in range(count)] for count in counts if count]
 
 
 def _by_nine(gold: dict[str, Any]) -> list[list[Word]]:

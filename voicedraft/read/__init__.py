@@ -12,10 +12,12 @@ from dataclasses import dataclass, replace
 from voicedraft.lexicon import Lexicon, load_lexicon
 from voicedraft.read.analysis import Analysis, analyse
 from voicedraft.read.descriptors import read_descriptors
+from voicedraft.read.descriptors.weights import DescriptorWeights
 from voicedraft.read.facts import read_facts
 from voicedraft.read.pairings import read_pairings
+from voicedraft.read.pairings.model import PairingWeights
 from voicedraft.read.scores import read_scores
-from voicedraft.read.sections import read_sections
+from voicedraft.read.sections import SectionWeights, read_sections
 from voicedraft.read.strength import read_strength
 from voicedraft.types import Reading, Transcript
 
@@ -24,10 +26,9 @@ from voicedraft.types import Reading, Transcript
 class Weights:
     """Learned weights, a part each; None for the shipped ones. Evaluation gives weights fitted on other speakers."""
 
-    sections: object = None
-    descriptors: object = None
-    pairings: object = None
-    strength: object = None
+    sections: SectionWeights | None = None
+    descriptors: DescriptorWeights | None = None
+    pairings: PairingWeights | None = None
 
 
 Step = Callable[[Analysis, Reading, Lexicon, Weights], Reading]
@@ -38,7 +39,7 @@ STEPS: tuple[tuple[str, Step], ...] = (
     ("strength", lambda a, r, lex, w: replace(r, strength=read_strength(a, r.passages, lex))),
     ("facts", lambda a, r, lex, w: replace(r, facts=read_facts(a, r.passages, lex))),
     ("scores", lambda a, r, lex, w: replace(r, scores=read_scores(a, r.passages, lex))),
-    ("pairings", lambda a, r, lex, w: replace(r, pairings=read_pairings(a, r.passages, lex))),
+    ("pairings", lambda a, r, lex, w: replace(r, pairings=read_pairings(a, r.passages, lex, w.pairings))),
 )
 """The whole of reading, in order."""
 

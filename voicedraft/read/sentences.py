@@ -20,8 +20,8 @@ PAUSE_S = 2.0
 HEARD_PAUSE_S = 0.9
 """The same where the times are a recogniser's own, word by word, and not shared out over a cue."""
 COMMA_PAUSE_S = 0.6
-"""The same after a comma: recognisers write commas for full stops through whole takes. On the demo's sound, pauses inside
-a sentence are below 0.6 s in all but one case, and between sentences above it in four of five."""
+"""The same after a comma: recognisers write commas for full stops through whole takes. On the demo's sound, pauses
+inside a sentence are below 0.6 s in all but one case, and between sentences above it in four of five."""
 
 _END = re.compile(r"[.?!…]+[\"'”’)\]]*$")
 _ABBREVIATION = re.compile(r"^(?:mr|mrs|ms|dr|st|no|vs|etc|e\.g|i\.e|approx|a\.m|p\.m)\.$", re.IGNORECASE)

@@ -69,6 +69,11 @@ class Studied:
     again: tuple[Example, ...]
 
 
+def study_gold(gold: dict[str, Any], names: Names, lists: dict[str, list[str]], seed: int) -> Studied:
+    """Analyse and read one annotated session."""
+    return study(gold, analyse(transcript(gold)), names, lists, seed)
+
+
 def study(gold: dict[str, Any], analysis: Analysis, names: Names, lists: dict[str, list[str]], seed: int) -> Studied:
     """Read one annotated session."""
     passages = _passages(gold, analysis)
@@ -242,8 +247,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     names, lists = Names.of(lexicon), names_by_kind(lexicon)
     studied = []
     for n, path in enumerate(sorted(options.gold, key=lambda p: p.stem)):
-        gold = load(path)
-        studied.append(study(gold, analyse(transcript(gold)), names, lists, n))
+        studied.append(study_gold(load(path), names, lists, n))
     save(fit(studied, written(names, lists), names), options.output)
     print(f"{options.output}: {options.output.stat().st_size:,} bytes from {len(studied)} sessions")
     return 0
