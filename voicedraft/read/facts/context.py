@@ -43,6 +43,7 @@ class Words:
         self.never_names = frozenset(fold(w) for w in self._facts["name"]["never"])
         self.other_adjectives = frozenset(self._facts["other_adjectives"])
         self._compiled: dict[str, Phrases[str]] = {}
+        self._listed: dict[str, tuple[str, ...]] = {}
 
     def __getitem__(self, path: str) -> Phrases[str]:
         """The list at `path` of facts.toml, "price.single" for instance."""
@@ -52,6 +53,15 @@ class Words:
                 table = table[part]
             self._compiled[path] = flags(table)
         return self._compiled[path]
+
+    def listed(self, path: str) -> tuple[str, ...]:
+        """The words of the list at `path`, as they stand."""
+        if path not in self._listed:
+            table: Any = self._facts
+            for part in path.split("."):
+                table = table[part]
+            self._listed[path] = tuple(table)
+        return self._listed[path]
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,11 @@ a number an act done adds one. What is said of the other act in the same sentenc
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
+from voicedraft.read.facts.acts import goings_out, relights, touch_ups
 from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.numbers import Number
@@ -23,6 +26,7 @@ _OTHER_UNITS = frozenset({
 })
 
 
+_NIL = frozenset({"none", "zero", "nil", "nought", "naught", "zip", "nada", "nix", "zilch", "nowt"})
 _THIRDS = frozenset({"first", "second", "final", "last", "middle", "opening"})
 
 
@@ -36,6 +40,10 @@ class _Told:
     kind: str
 
 
+_PENDING_LINES = 3
+"""Sentences after a going-out within which the lighting again is told, and adds nothing of its own."""
+
+
 @dataclass
 class _Tally:
     """What has been heard of one act so far."""
@@ -46,15 +54,19 @@ class _Tally:
     first: int = 0
     last: int = 0
     detail: str = ""
+    unlit: int = 0
+    """Goings-out counted whose lighting again was not told yet."""
+    went_out: int = -99
+    """Line of the latest going-out."""
 
     def add(self, line: Line, told: _Told, final: bool) -> None:
-        count = told.count
+        count = self._lit(line, told)
         so_far = self.count or 0
-        if told.kind == "more":
-            count = so_far + 1
-            if self.final or (final and so_far):
+        if told.kind in ("more", "out"):
+            if self.final or (final and so_far) or count == 0:
                 return
-        elif told.kind == "none" and so_far and not final:
+            count += so_far
+        elif told.kind == "none" and so_far and (not final or line.has("count.since")):
             return
         elif told.kind == "count" and count == 1 and so_far and not final:
             count = so_far + 1
@@ -63,48 +75,156 @@ class _Tally:
         self.count, self.final, self.detail = count, self.final or final, told.kind
         self.line, (self.first, self.last) = line.index, line.span(told.first, told.last)
 
+    def _lit(self, line: Line, told: _Told) -> int:
+        """The count told, less the goings-out that a lighting again belongs to."""
+        if told.kind == "out":
+            self.unlit, self.went_out = told.count, line.index
+            return told.count
+        waiting = self.unlit if line.index - self.went_out <= _PENDING_LINES else 0
+        if told.kind == "more":
+            self.unlit = 0
+            return max(0, told.count - waiting)
+        if told.kind == "count" and told.count == 1 and waiting and self.count:
+            self.unlit = 0
+            self.count -= 1
+        return told.count
+
 
 def read_counts(session: Session) -> list[Claim]:
     """Claims "touch_ups" and "relights"."""
     out = []
     for kind in KINDS:
         tally = _Tally()
+        before: Line | None = None
+        recent = -99
         for line in session.lines:
-            for told in _line(line, kind):
-                tally.add(line, told, final=line.section == "burn" and line.stage in ("after", None))
+            told = _line(line, kind) or _answer(before, line, kind)
+            if not told and kind == "touch_up" and line.index - recent <= 2:
+                told = _repeated(line)
+            if told and kind == "touch_up" and told[-1].kind != "none":
+                recent = line.index
+            for item in told:
+                tally.add(line, item, final=_is_final(session, line))
+            before = line
         if tally.count is not None:
             detail = f"counted over the session ({tally.detail})"
             out.append(Claim(_NAMES[kind], tally.count, tally.line, tally.first, tally.last, detail))
     return out
 
 
+def _is_final(session: Session, line: Line) -> bool:
+    """What is said after the smoke, or summed up in the second half of the session, is the total."""
+    if line.section == "burn" and line.stage in ("after", None):
+        return True
+    late = 2 * line.index > len(session.lines)
+    return late and ((line.stage == "after" and line.section != "verdict") or line.has("count.summing"))
+
+
 def _line(line: Line, kind: str) -> list[_Told]:
-    """What a sentence tells of one act: at most one thing."""
+    """What a sentence tells of one act: how often, or that it was done, or, of the fire, that it went out."""
     if line.section in ("pairings", "value", "background", "prelight"):
         return []
+    if line.has("count.needless") and not line.has("count.zero"):
+        return []
     nouns = [h for h in line.find(f"{kind}.noun") if not line.other[h.first]]
-    unsure = line.has("count.not_event")
-    events = [] if unsure else [h for h in line.find(f"{kind}.event") if not line.other[h.first]]
-    if kind == "touch_up" and any(line.has(f"relight.{path}") for path in ("noun", "event", "out")):
-        doubtful = {h.first for h in line.find("touch_up.doubtful")}
-        events = [h for h in events if h.first not in doubtful]
-    hits = sorted(nouns + events, key=lambda h: h.first)
-    if not hits:
+    events = _events(line, kind)
+    hits = sorted(nouns + events, key=lambda h: (h.first, -h.last))
+    hits = [h for k, h in enumerate(hits) if not any(o.first <= h.first < o.last for o in hits[:k])]
+    outs = goings_out(line) if kind == "relight" and not line.text.endswith("?") else []
+    if line.text.endswith("?") or (not hits and not outs):
         return _stayed_lit(line) if kind == "relight" else []
     found = [t for h in hits if (t := _read(line, h, kind, h in events)) is not None]
     sure = [t for t in found if t.kind != "more"]
     if sure:
         return [max(sure, key=lambda t: (t.kind != "none", t.count, t.first))]
-    return found[:1]
+    told = _stayed_lit(line) if kind == "relight" else []
+    if told:
+        return told
+    return _out(line, outs) + _done(line, found)
+
+
+def _events(line: Line, kind: str) -> list[Hit[str]]:
+    """Acts told as done: the phrases of the lexicon and those that grammar finds."""
+    if line.has("count.not_event"):
+        return []
+    events = [h for h in line.find(f"{kind}.event") if not line.other[h.first]]
+    events += [h for h in (touch_ups(line) if kind == "touch_up" else relights(line)) if not line.other[h.first]]
+    if kind == "touch_up" and (goings_out(line) or any(line.has(f"relight.{p}") for p in ("noun", "event"))):
+        doubtful = {h.first for h in line.find("touch_up.doubtful")}
+        events = [h for h in events if h.first not in doubtful]
+    return events
+
+
+def _out(line: Line, outs: Sequence[Hit[str]]) -> list[_Told]:
+    """Goings-out that count for as many lightings, unless it was left to lie."""
+    if not outs or line.has("relight.left") or line.has("count.not_event"):
+        return []
+    first = outs[0]
+    times = _how_often(line, first.last, min(len(line.tokens), first.last + 6))
+    if times is None:
+        return [_Told(_clauses(line, outs), first.first, outs[-1].last, "out")]
+    later = [
+        n for n in line.quantities.numbers
+        if times.last <= n.first <= times.last + 3 and _small(line, n) and line.corrected(times.last, n.first)
+    ]
+    if later:
+        return [_Told(int(later[-1].value), first.first, later[-1].last, "running")]
+    return [_Told(times.value, first.first, max(times.last, first.last), "running" if times.value > 1 else "out")]
+
+
+def _clauses(line: Line, hits: Sequence[Hit[str]]) -> int:
+    """How many of the hits stand in clauses of their own."""
+    count = 1
+    for a, b in pairwise(hits):
+        count += any(t.breaks or t.text in ("and", "then") for t in line.tokens[a.last : b.first + 1])
+    return count
+
+
+def _done(line: Line, found: Sequence[_Told]) -> list[_Told]:
+    """Acts done without a number, as one: "lit it in the bath, and then once more in the hall" counts two."""
+    numbered = [t for t in found if t.count > 1]
+    if not found or numbered:
+        return numbered[:1]
+    hits = [Hit("", t.first, t.last) for t in found]
+    count = _clauses(line, hits)
+    tail = line.find("count.once_more", hits[-1].last, len(line.tokens))
+    count += sum(any(t.text in ("and", "then") for t in line.tokens[hits[-1].last : h.first]) for h in tail[:1])
+    return [_Told(count, hits[0].first, hits[-1].last, "more")]
+
+
+def _repeated(line: Line) -> list[_Told]:
+    """"Five minutes later I did it again": the touch-up told just before, once more."""
+    if line.section != "burn" or line.text.endswith("?") or len(line.tokens) > 18 or line.has("relight.out"):
+        return []
+    for hit in line.find("touch_up.repeat"):
+        if not line.has("count.none", 0, hit.first):
+            return [_Told(1, hit.first, hit.last, "more")]
+    return []
+
+
+def _answer(question: Line | None, line: Line, kind: str) -> list[_Told]:
+    """"Did you have to straighten it at all? Not once.": a short reply to a question that names the act."""
+    if question is None or not question.text.endswith("?") or len(line.tokens) > 6:
+        return []
+    if not (question.find(f"{kind}.noun") or question.find(f"{kind}.event") or (
+        touch_ups(question) if kind == "touch_up" else relights(question) or goings_out(question)
+    )):
+        return []
+    for word in line.find("count.none"):
+        return [_Told(0, word.first, word.last, "none")]
+    times = _how_often(line, 0, len(line.tokens))
+    return [_Told(times.value, times.first, times.last, "running")] if times else []
 
 
 def _stayed_lit(line: Line) -> list[_Told]:
     """"it never once went out", "stayed lit": no relight."""
+    if line.has("count.not_event"):
+        return []
     for hit in line.find("relight.stayed"):
         return [_Told(0, hit.first, hit.last, "none")]
     for hit in line.find("relight.out"):
-        if not line.other[hit.first] and line.has("count.none", max(0, hit.first - 3), hit.first):
-            return [_Told(0, max(0, hit.first - 3), hit.last, "none")]
+        if not line.other[hit.first] and line.has("count.none", max(0, hit.first - 5), hit.first):
+            return [_Told(0, max(0, hit.first - 5), hit.last, "none")]
     return []
 
 
@@ -175,7 +295,7 @@ def _none(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
     """"no touch-ups", "never once touched it up", "relights: nil", "touch-ups, … none on this"."""
     for word in line.find("count.none", first, last):
         before = 0 <= hit.first - word.last <= 5 and not any(t.stops for t in line.tokens[word.last : hit.first + 1])
-        bare = word.value in ("none", "zero", "nil", "nought") and not line.other[word.first]
+        bare = word.value in _NIL and not line.other[word.first]
         after = bare and word.first >= hit.last and [t.text for t in line.tokens[word.last : word.last + 1]] != ["of"]
         if not (before or after):
             continue
@@ -202,8 +322,11 @@ def _number(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
         numbered = number.ordinal or (number.first > 0 and line.tokens[number.first - 1].text == "number")
         if best is not None and line.corrected(best.last, number.first, strict=True):
             best = None
+        added = line.has("count.more", number.last, min(number.last + 1, len(line.tokens))) or (
+            number.first > 0 and line.has("count.more", number.first - 1, number.first)
+        )
         told = _Told(int(number.value), min(number.first, hit.first), max(number.last, hit.last),
-                     "running" if numbered else "count")
+                     "running" if numbered else "more" if added else "count")
         if best is None or before or number.first > hit.last:
             best = told
     return best
@@ -219,13 +342,14 @@ def _owned_after(line: Line, number: Number, last: int) -> bool:
     follower = line.tokens[number.last] if number.last < len(line.tokens) else None
     if follower is None or follower.breaks or number.last >= last:
         return False
-    return follower.text not in ("time", "times", "on")
+    return follower.text not in ("time", "times", "on", "in", "total", "all", "altogether", "only", "and", "or", "overall")
 
 
 def _how_often(line: Line, first: int, last: int) -> Hit[int] | None:
     for path, count in (("count.thrice", 3), ("count.twice", 2), ("count.once", 1)):
         for word in line.find(path, first, last):
-            return Hit(count, word.first, word.last)
+            if [t.text for t in line.tokens[word.last : word.last + 1]] not in (["more"], ["again"]):
+                return Hit(count, word.first, word.last)
     for number in line.quantities.numbers:
         if first <= number.first and number.last < last and line.tokens[number.last].text in ("time", "times"):
             return Hit(int(number.value), number.first, number.last + 1)

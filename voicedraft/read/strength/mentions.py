@@ -13,7 +13,8 @@ from voicedraft.read.numbers.phrases import Hit
 from voicedraft.read.numbers.tokens import Token
 from voicedraft.read.scale import Step
 from voicedraft.read.strength.mention import STAGES, Mention
-from voicedraft.read.strength.recap import moved_from, recap
+from voicedraft.read.strength.moves import moved
+from voicedraft.read.strength.recap import recap, stages_in
 
 _SECTION_STAGE = {"first_third": "first", "second_third": "second", "final_third": "final"}
 
@@ -21,20 +22,47 @@ _SECTION_STAGE = {"first_third": "first", "second_third": "second", "final_third
 def mentions(lines: Sequence[Line]) -> list[Mention]:
     """All mentions in order of speech."""
     out: list[Mention] = []
+    running: str | None = None
     for line in lines:
-        stage = _SECTION_STAGE.get(line.section) or (line.stage if line.stage in STAGES else None)
+        own = _SECTION_STAGE.get(line.section) or (line.stage if line.stage in STAGES else None)
+        running = None if line.stage == "after" else own or running
+        stage = own or (running if _tells(line) else None)
         steps = [s for s in line.words.scale.find(line.tokens) if not line.other[s.first]]
-        if not steps:
-            moved = moved_from(line, stage, out)
-            out += [moved] if moved else []
-            continue
         judged = [(s, w) for s in steps if (w := _weight(line, s)) > 0]
-        if stage is not None and line.section not in ("pairings", "value", "background", "prelight", "appearance"):
-            told = _told(line, stage, judged)
-            out += [_goes_on(out, told)] if told else []
-        elif line.section in ("palate", "verdict", "burn", "aside"):
-            out += recap(line, judged)
+        out += _read(line, stage, judged, out)
     return out
+
+
+def _read(line: Line, stage: str | None, judged: Sequence[tuple[Step, int]], out: Sequence[Mention]) -> list[Mention]:
+    """What one sentence tells: of several thirds, of its own, or against the third before."""
+    if judged and (stage is None or _of_several(line)):
+        several = recap(line, judged) if line.section in _RECAPS or _of_several(line) else []
+        if several or stage is None:
+            return several
+    if stage is None or line.section in _NEVER:
+        return []
+    told = _told(line, stage, judged)
+    if told is not None:
+        return [_goes_on(out, told)]
+    against = moved(line, stage, out)
+    return [against] if against is not None else []
+
+
+_RECAPS = frozenset({"palate", "verdict", "burn", "aside"})
+_NEVER = frozenset({"pairings", "value", "background", "prelight", "appearance"})
+
+
+def _tells(line: Line) -> bool:
+    """Strength is named outright: the sentence is of the third in hand even where its section is another."""
+    return line.section not in _NEVER and line.has("strength.nouns")
+
+
+def _of_several(line: Line) -> bool:
+    """Two thirds or all are named beside the word for strength."""
+    if not line.has("strength.nouns"):
+        return False
+    named = {stage for stages in stages_in(line, 0, len(line.tokens)) for stage in stages}
+    return len(named) > 1 or line.has("strength.throughout")
 
 
 def _goes_on(before: Sequence[Mention], told: Mention) -> Mention:
@@ -80,6 +108,8 @@ def _subject(line: Line, step: Step) -> str | None:
         return after[1]
     if before is not None:
         return before[1]
+    if line.has("strength.opens", 0, 4):
+        return "strength"
     return after[1] if after is not None and after[1] == "strength" else None
 
 

@@ -1,0 +1,147 @@
+"""Acts done to the fire, by grammar: a verb in any form with what it is done to or done with.
+
+"I straightened the line", "ran the torch down the side", "it was corrected" are touch-ups; "lit it again", "gave fire
+again", "revived" are relights; "it went out", "died on me" are goings-out.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from voicedraft.read.facts.context import Line
+from voicedraft.read.numbers.phrases import Hit
+
+_REACH = 7
+"""Tokens after the verb within which its object or tool stands."""
+_IRREGULAR = {
+    "light": ("lit",), "give": ("gave", "given"), "put": (), "hold": ("held",), "take": ("took", "taken"), "hit": (),
+    "run": ("ran",), "burn": ("burnt",), "bring": ("brought",), "catch": ("caught",), "wake": ("woke", "woken"),
+    "relight": ("relit",),
+}
+_SELF = frozenset({"itself", "himself", "herself", "themselves", "unaided", "own", "alone"})
+_BE = frozenset({"was", "were", "be", "been", "got", "get", "is", "being", "needed", "needs", "wanted", "wants"})
+
+
+@lru_cache(maxsize=256)
+def forms(verb: str) -> frozenset[str]:
+    """The forms of an English verb: "level" gives levels, levelled, leveled, levelling, leveling and itself."""
+    stem = verb[:-1] if verb.endswith("e") else verb
+    soft = verb[:-1] + "i" if verb.endswith("y") and verb[-2:-1] not in "aeiou" else ""
+    out = {verb, verb + "s", verb + "es", stem + "ed", stem + "ing", *_IRREGULAR.get(verb, ())}
+    if soft:
+        out |= {soft + "es", soft + "ed"}
+    if verb[-1] not in "aeiouwxy" and verb[-2:-1] in tuple("aeiou"):
+        out |= {verb + verb[-1] + "ed", verb + verb[-1] + "ing"}
+    return frozenset(out)
+
+
+@lru_cache(maxsize=8)
+def _all_forms(verbs: tuple[str, ...]) -> frozenset[str]:
+    return frozenset(f for verb in verbs for f in forms(verb))
+
+
+def _verbs(line: Line, path: str) -> frozenset[str]:
+    return _all_forms(line.words.listed(path))
+
+
+def touch_ups(line: Line) -> list[Hit[str]]:
+    """Touch-ups told by a verb with the line, its side or a flame; several of one clause count as one."""
+    known = _verbs(line, "touch_up.verbs")
+    if known.isdisjoint(line.vocabulary):
+        return []
+    plain = _verbs(line, "touch_up.plain_verbs")
+    out: list[Hit[str]] = []
+    for i, token in enumerate(line.tokens):
+        if token.text not in known or (out and i < out[-1].last):
+            continue
+        last = _touched(line, i, token.text in plain)
+        if last is not None:
+            out.append(Hit("touch-up", i, last))
+    return out
+
+
+def _touched(line: Line, i: int, plain: bool) -> int | None:
+    """The token after the act that the verb at `i` tells, or None."""
+    end = _end(line, i)
+    if any(t.text in _SELF for t in line.tokens[i:end]):
+        return None
+    before = {t.text for t in line.tokens[max(0, i - 3) : i]}
+    lit = line.has("relight.again", i, end) and line.has("relight.out")
+    near = end if plain else _clause_end(line, i, end)
+    for hit in [] if lit else line.find("touch_up.tools", i + 1, near):
+        told = plain or line.has("touch_up.objects", i + 1, min(len(line.tokens), i + 12))
+        if told or (line.section == "burn" and not line.has("relight.again", i, end)):
+            return hit.last if not _lights(line, i) else None
+    if not plain:
+        return None
+    for hit in line.find("touch_up.objects", i + 1, end):
+        return hit.last
+    if line.section != "burn":
+        return None
+    after = line.tokens[i + 1] if i + 1 < len(line.tokens) else None
+    if after is not None and not after.breaks and after.text in ("it", "her", "him", "them"):
+        return i + 2
+    done = line.tokens[i].text.endswith(("ed", "ing"))
+    return i + 1 if done and before & _BE and not line.has("relight.again", i, end) else None
+
+
+def _clause_end(line: Line, i: int, end: int) -> int:
+    return next((k for k in range(i + 1, end) if line.tokens[k].breaks), end)
+
+
+def _lights(line: Line, i: int) -> bool:
+    return line.tokens[i].text in forms("light")
+
+
+def _end(line: Line, i: int) -> int:
+    end = i + 1
+    while end < min(len(line.tokens), i + 1 + _REACH) and not line.tokens[end].stops:
+        end += 1
+    return end
+
+
+def relights(line: Line) -> list[Hit[str]]:
+    """Lightings after the first: "lit it again", "gave fire again", "revived with one match"."""
+    known = _verbs(line, "relight.verbs")
+    plain = _verbs(line, "relight.plain_verbs")
+    out: list[Hit[str]] = []
+    for i, token in enumerate(line.tokens):
+        if out and i < out[-1].last:
+            continue
+        fired = token.text in forms("give") and line.has("relight.fire", i + 1, min(len(line.tokens), i + 4))
+        if token.text in plain:
+            out.append(Hit("relight", i, i + 1))
+        elif fired or (token.text in known and _does(line, i)):
+            again = line.find("relight.again", i + 1, _end(line, i))
+            earlier = line.find("relight.again", max(0, i - 4), i)
+            if again:
+                out.append(Hit("relight", i, again[0].last))
+            elif (earlier or fired) and line.section == "burn" and token.text in (*forms("light"), *forms("give")):
+                out.append(Hit("relight", i, i + 1))
+    return out
+
+
+def _does(line: Line, i: int) -> bool:
+    """The word is a verb here: no "the light", "a fire"; verbs other than "light" need "it" or "up" after them."""
+    if i and line.tokens[i - 1].text in _NOUN:
+        return False
+    if line.tokens[i].text in forms("light"):
+        return True
+    return [t.text for t in line.tokens[i + 1 : i + 2]] in (["it"], ["her"], ["him"], ["up"], ["them"])
+
+
+_NOUN = frozenset({"a", "the", "of", "some", "light", "that", "this", "draught", "is", "very", "'s"})
+_OWNERS = frozenset({"it", "she", "he", "her", "him", "cigar", "fire", "thing", "that", "this", "and", "also", "again"})
+_PEOPLE = frozenset({"i", "we", "they", "you", "sun", "power", "lights", "dog", "cat", "wife", "husband", "who"})
+
+
+def goings_out(line: Line) -> list[Hit[str]]:
+    """Places where the fire goes out: "it went out", "died on me", "put it out"; never "I went out"."""
+    out: list[Hit[str]] = []
+    for hit in line.find("relight.out"):
+        before = [t.text for t in line.tokens[max(0, hit.first - 4) : hit.first]]
+        if line.other[hit.first] or (before and before[-1] in _PEOPLE):
+            continue
+        if line.section == "burn" or _OWNERS & set(before):
+            out.append(hit)
+    return out
