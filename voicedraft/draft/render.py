@@ -13,13 +13,14 @@ from voicedraft.draft.view import Viewer
 from voicedraft.draft.vtt import webvtt
 
 _MD = re.compile(r"([\\`*_{}\[\]()#+!|<>~])")
-_MD_START = re.compile(r"^(\s*)([-=]|\d+[.)])")
 
 
 def escape_markdown(text: str) -> str:
-    """Spoken text with every character that Markdown or HTML would act on made plain. Newlines become blanks."""
-    flat = " ".join(text.split()).replace("&", "&amp;")
-    return _MD_START.sub(r"\1\\\2", _MD.sub(r"\\\1", flat))
+    """Spoken text with every character that Markdown or HTML would act on made plain; newlines become blanks.
+
+    It never stands at the start of a line in the templates, where a number or dash would make a list.
+    """
+    return _MD.sub(r"\\\1", " ".join(text.split()).replace("&", "&amp;"))
 
 
 @cache

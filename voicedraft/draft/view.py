@@ -10,6 +10,10 @@ from voicedraft.draft.document import DescriptorEntry, FactEntry, PassageEntry, 
 from voicedraft.types import DESCRIPTOR_STAGES, SECTIONS
 
 
+OF_THE_LINE = ("vitola", "length_mm", "ring_gauge", "price_single", "price_box")
+"""Facts whose further values tell of other sizes of the line."""
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """One printed line: its label and text, the words it came from, and where they are."""
@@ -70,6 +74,9 @@ class View:
     title: str
     facts: tuple[Line, ...]
     others: tuple[Line, ...]
+    """Sizes and prices of the rest of the line."""
+    unused: tuple[Line, ...]
+    """Other values said for a fact, taken back or outweighed: shown, so that the reviewer can choose."""
     guesses: tuple[Line, ...]
     stages: tuple[str, ...]
     flavours: tuple[Flavour, ...]
@@ -106,7 +113,8 @@ class Viewer:
         return View(
             title=str(cigar.value) if cigar and not cigar.guessed else "",
             facts=tuple(self._fact(n, f) for n, f in self._ordered(known)),
-            others=tuple(line for n, f in self._ordered(known) for line in self._others(n, f)),
+            others=tuple(x for n, f in self._ordered(known) if n in OF_THE_LINE for x in self._others(n, f)),
+            unused=tuple(x for n, f in self._ordered(known) if n not in OF_THE_LINE for x in self._others(n, f)),
             guesses=tuple(self._fact(n, f) for n, f in review.facts.items() if f.guessed),
             stages=tuple(wording.STAGE_NAMES[s] for s in stages),
             flavours=self._flavours(stages),
@@ -160,7 +168,7 @@ class Viewer:
         for d in sorted(self.review.descriptors, key=lambda d: (DESCRIPTOR_STAGES.index(d.stage), d.start)):
             rows.setdefault(d.term, {})[d.stage] = d
         return tuple(
-            Flavour(term, next(iter(row.values())).family,
+            Flavour(term, next(iter(row.values())).family.replace("_", " "),
                     tuple(self._cell(row[s]) if s in row else None for s in stages))
             for term, row in rows.items()
         )
