@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -59,14 +60,29 @@ def source_paths(inputs: Sequence[Path], transcript: Transcript) -> dict[int, Pa
 def _transcribe(
     recordings: Sequence[Recording], options: HearOptions, lexicon: Lexicon, progress: Progress
 ) -> tuple[list[list[Word]], list[float], str]:
-    """Words of each take in seconds of the take, the lengths of the takes, and the model's name."""
+    """Words of each take in seconds of the take, the lengths of the takes, and the model's name.
+
+    Where the GPU turns out to be of no use, all that is not kept yet is heard on the processor, and that is said.
+    """
+    from voicedraft.hear.speech_model import DeviceError
+
+    try:
+        return _transcribe_on(recordings, options, lexicon, progress)
+    except DeviceError as error:
+        progress.say(f"{error} The processor is used instead.")
+        return _transcribe_on(recordings, replace(options, device="cpu", compute=""), lexicon, progress)
+
+
+def _transcribe_on(
+    recordings: Sequence[Recording], options: HearOptions, lexicon: Lexicon, progress: Progress
+) -> tuple[list[list[Word]], list[float], str]:
     from voicedraft.hear.recognise import BEAM, Recogniser
     from voicedraft.hear.speech_model import choose_device, find_speech_model
     from voicedraft.hear.store import Store, settings_key
     from voicedraft.hear.transcribe import TakeState, Transcription
 
     model = find_speech_model(options.model)
-    device = choose_device(options.device, options.threads, progress)
+    device = choose_device(options.device, options.threads, progress, options.compute)
     told = bias.fingerprint(lexicon, options.cigar) if options.bias else ""
     key = settings_key({"model": model.digest, "language": options.language, "beam": BEAM, "bias": told,
                         "compute": device.compute})

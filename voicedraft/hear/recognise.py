@@ -17,7 +17,7 @@ from faster_whisper.audio import pad_or_trim
 from faster_whisper.tokenizer import Tokenizer
 from faster_whisper.transcribe import get_compression_ratio, get_suppressed_tokens, merge_punctuations
 
-from voicedraft.hear.speech_model import Device, SpeechModel, load
+from voicedraft.hear.speech_model import Device, SpeechModel, load, on_device
 from voicedraft.hear.windows import Window
 
 BEAM = 2
@@ -81,7 +81,8 @@ class Recogniser:
         """The encoder's output for one window, shape (1, 1500, width); on a GPU its features, for encoding together."""
         features = pad_or_trim(self._whisper.feature_extractor(window.samples)[..., :-1])[None]
         if self._language is None and self._whisper.model.is_multilingual:
-            self._language = self._whisper.detect_language(features=features[0])[0]
+            with on_device(self.device):
+                self._language = self._whisper.detect_language(features=features[0])[0]
         if self.device.kind == "cuda":
             return np.asarray(features, np.float32)
         return np.array(self._whisper.encode(features))
@@ -96,7 +97,13 @@ class Recogniser:
         self, encoded: Sequence[Encoded], seconds: Sequence[float], hotwords: str, beam: int = BEAM,
         temperature: float = 0.0,
     ) -> tuple[list[Result], Any]:
-        """Text of each encoded window, and the stored encoder output for `align`."""
+        """Text of each encoded window, and the stored encoder output for `align`. Raises DeviceError."""
+        with on_device(self.device):
+            return self._decode(encoded, seconds, hotwords, beam, temperature)
+
+    def _decode(
+        self, encoded: Sequence[Encoded], seconds: Sequence[float], hotwords: str, beam: int, temperature: float
+    ) -> tuple[list[Result], Any]:
         stored = self._stored(encoded)
         prompt = self._whisper.get_prompt(
             self.tokens, previous_tokens=[], without_timestamps=True, hotwords=hotwords or None
@@ -122,7 +129,8 @@ class Recogniser:
         """The words of each result with their times, by the decoder's attention to the sound."""
         frames = [int(np.ceil(r.seconds) * _FRAMES_A_SECOND) for r in results]
         texts = [[t for t in r.tokens if t < self.tokens.eot] for r in results]
-        aligned = self._whisper.find_alignment(self.tokens, texts, stored, frames)
+        with on_device(self.device):
+            aligned = self._whisper.find_alignment(self.tokens, texts, stored, frames)
         out = []
         for alignment in aligned:
             merge_punctuations(alignment, PREPEND, APPEND)

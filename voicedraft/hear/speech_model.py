@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import os
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,9 @@ from typing import Any
 from voicedraft.errors import ModelError
 from voicedraft.models import file_digest, manifest, model_path
 from voicedraft.progress import Progress
+
+FORMATS = ("float16", "int8_float16", "bfloat16", "int8_bfloat16", "int8", "int8_float32", "float32")
+"""Number formats by CTranslate2's own names (its documentation, "Quantization and reduced precision")."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,39 +73,70 @@ def _known_to_faster_whisper(name: str) -> Path:
         ) from error
 
 
-def choose_device(wanted: str, threads: int, progress: Progress) -> Device:
-    """The device asked for, or the processor where it is not there; a fallback is said, never silent."""
-    import ctranslate2
+class DeviceError(ModelError):
+    """The GPU is there but cannot be worked with: a library or memory is missing. The processor can do the same."""
 
+
+@contextlib.contextmanager
+def on_device(device: Device) -> Iterator[None]:
+    """CTranslate2's own error on a GPU as a DeviceError: it finds missing libraries only once it computes."""
+    try:
+        yield
+    except RuntimeError as error:
+        if device.kind != "cuda":
+            raise
+        raise DeviceError(f"The GPU cannot be used ({error}). Install CUDA's libraries (cuBLAS), free its memory, or "
+                          "use --device cpu.") from error
+
+
+def choose_device(wanted: str, threads: int, progress: Progress, compute: str = "") -> Device:
+    """The device asked for, or the processor where it is not there; a fallback is said, never silent.
+
+    `compute` is the number format asked for; one that the device cannot compute in is replaced, and that is said too.
+    Raises ModelError where there is no such device or format.
+    """
     cores = threads or min(len(os.sched_getaffinity(0)), 8)
-    cpu = Device("cpu", _compute("cpu", ("int8", "int8_float32", "float32")), cores)
     if wanted not in ("auto", "cpu", "cuda"):
         raise ModelError(f"There is no device named {wanted}. Choose auto, cpu or cuda.")
-    if wanted == "cpu":
-        return cpu
-    try:
-        count = ctranslate2.get_cuda_device_count()
-    except RuntimeError:
-        count = 0
-    if count == 0:
+    if compute not in ("", *FORMATS):
+        raise ModelError(f"There is no number format named {compute}. Choose one of: {', '.join(FORMATS)}.")
+    if wanted == "cpu" or not _gpus():
         if wanted == "cuda":
             progress.say("No GPU was found; the processor is used instead.")
-        return cpu
-    return Device("cuda", _compute("cuda", ("float16", "int8_float16", "float32")), cores)
+        return Device("cpu", _compute("cpu", ("int8", "int8_float32", "float32"), compute, progress), cores)
+    return Device("cuda", _compute("cuda", ("float16", "int8_float16", "float32"), compute, progress), cores)
 
 
-def _compute(kind: str, wanted: tuple[str, ...]) -> str:
+def _gpus() -> int:
+    """How many GPUs CTranslate2 sees; none where the driver is missing or broken."""
+    import ctranslate2
+
+    try:
+        return int(ctranslate2.get_cuda_device_count())
+    except RuntimeError:
+        return 0
+
+
+def _compute(kind: str, best: tuple[str, ...], wanted: str, progress: Progress) -> str:
+    """The format wanted where `kind` can compute in it, else the first of `best` that it can."""
     import ctranslate2
 
     try:
         able = ctranslate2.get_supported_compute_types(kind)
     except (RuntimeError, ValueError):
-        return wanted[-1]
-    return next((w for w in wanted if w in able), wanted[-1])
+        able = {best[-1]}
+    if wanted in able:
+        return wanted
+    chosen = next((b for b in best if b in able), best[-1])
+    if wanted:
+        where = "GPU" if kind == "cuda" else "processor"
+        progress.say(f"The {where} does not compute in {wanted}; {chosen} is used instead.")
+    return chosen
 
 
 def load(model: SpeechModel, device: Device) -> Any:
-    """faster-whisper's model object. Raises ModelError where the weights cannot be loaded on that device."""
+    """faster-whisper's model object. Raises ModelError where the weights cannot be loaded on that device, DeviceError
+    where the processor could still load them."""
     from faster_whisper import WhisperModel
 
     try:
@@ -110,5 +145,6 @@ def load(model: SpeechModel, device: Device) -> Any:
             local_files_only=True,
         )
     except (RuntimeError, ValueError, OSError) as error:
-        raise ModelError(f"The speech model {model.name} cannot be loaded on {device.kind} ({error}). "
-                         "Try --device cpu, or install the model again.") from error
+        kind = DeviceError if device.kind == "cuda" else ModelError
+        raise kind(f"The speech model {model.name} cannot be loaded on {device.kind} ({error}). "
+                   "Try --device cpu, or install the model again.") from error
