@@ -6,7 +6,8 @@ from types import TracebackType
 from typing import Protocol, Self
 
 from rich.console import Console
-from rich.progress import BarColumn, Progress as Bars, TaskID, TextColumn, TimeRemainingColumn
+from rich.progress import BarColumn, TaskID, TextColumn, TimeRemainingColumn
+from rich.progress import Progress as Bars
 
 
 class Progress(Protocol):
@@ -53,9 +54,11 @@ class RichProgress:
     """A bar with the time left, on standard error."""
 
     def __init__(self, console: Console | None = None) -> None:
+        console = console or Console(stderr=True)
         self._bars = Bars(
             TextColumn("{task.description}"), BarColumn(), TextColumn("{task.percentage:>3.0f} %"),
-            TimeRemainingColumn(), console=console or Console(stderr=True), transient=True,
+            TimeRemainingColumn(), console=console, transient=True,
+            disable=not console.is_terminal,
         )
         self._task: TaskID | None = None
 
