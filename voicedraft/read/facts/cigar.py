@@ -131,8 +131,13 @@ def _opens_name(line: Line, i: int) -> bool:
     return line.proper[i]
 
 
+def _label(line: Line, i: int) -> bool:
+    """A word for a thing told, or a small word, that opens a clause: "Manufacturer, Savanne House", "The Weir"."""
+    return line.tokens[i].text in line.words.name_labels and (i == 0 or line.tokens[i].breaks)
+
+
 def _run_end(line: Line, i: int) -> int:
-    if not _capital(line, i):
+    if not _capital(line, i) or _label(line, i):
         return i
     last = i + 1
     while last < len(line.tokens) and not (line.tokens[last].breaks):

@@ -40,6 +40,7 @@ class Words:
             for loose, words in ((False, entry["places"]), (True, entry["words"]))
             for word in words
         })
+        self.name_labels = frozenset(fold(w) for w in self._facts["name"]["labels"])
         self.never_names = frozenset(fold(w) for w in self._facts["name"]["never"])
         self.other_adjectives = frozenset(self._facts["other_adjectives"])
         self._compiled: dict[str, Phrases[str]] = {}

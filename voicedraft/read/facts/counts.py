@@ -337,12 +337,17 @@ def _put_right(line: Line, hit: Hit[str], number: Number) -> bool:
     return 0 <= number.first - hit.last <= 4 and line.corrected(hit.last, number.first, strict=True)
 
 
+_AFTER_COUNT = frozenset({
+    "time", "times", "on", "in", "total", "all", "altogether", "only", "and", "or", "overall",
+})
+
+
 def _owned_after(line: Line, number: Number, last: int) -> bool:
     """A number after the act that goes with the noun behind it: "one touch-up, ten minutes in"."""
     follower = line.tokens[number.last] if number.last < len(line.tokens) else None
     if follower is None or follower.breaks or number.last >= last:
         return False
-    return follower.text not in ("time", "times", "on", "in", "total", "all", "altogether", "only", "and", "or", "overall")
+    return follower.text not in _AFTER_COUNT
 
 
 def _how_often(line: Line, first: int, last: int) -> Hit[int] | None:

@@ -49,7 +49,12 @@ def _other(claim: Claim) -> Claim:
 def _overrides(line: Line, previous: Number, number: Number) -> bool:
     """A later number stands after a correction, after "but", or as what the speaker makes of it."""
     between = {t.text for t in line.tokens[previous.last : number.first]}
-    return line.corrected(previous.last, number.first) or bool(between & {"but", "makes", "so", "this", "mine"})
+    return line.corrected(previous.last, number.first) or bool(between & _BY_NOW)
+
+
+_BY_NOW = frozenset({
+    "but", "makes", "so", "this", "mine", "now", "since", "currently", "presently", "today", "brought",
+})
 
 
 def _free(line: Line, number: Number) -> bool:

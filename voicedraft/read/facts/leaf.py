@@ -46,8 +46,12 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
     hits = line.words.leaves.find(line.tokens)
     cues = _cues(line)
     leaves = [x for x in find_leaves(line.tokens, hits, 0, len(line.tokens)) if not line.other[x.first]]
-    if not leaves or line.section == "aside":
-        blend.waiting = _asked(line, cues, blend.waiting if not leaves else None)
+    if not leaves or (line.section == "aside" and not cues):
+        if not leaves and cues and line.section == "background":
+            _copy(session, line, cues, blend)
+        blend.waiting = None if line.has("leaf.unknown") else _asked(line, cues, blend.waiting if not leaves else None)
+        return
+    if not cues and line.has("country.made"):
         return
     if line.section in _FLAVOUR or (line.section != "background" and not cues):
         return
@@ -61,6 +65,19 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
         if kept:
             _add(line, blend, part, kept, guessed)
 
+
+
+def _copy(session: Session, line: Line, cues: Sequence[tuple[int, int, str]], blend: Blend) -> None:
+    """"Binder, same again": a part without a leaf of its own has the one told last."""
+    part = cues[-1][2]
+    told = [(leaf, where) for found in blend.parts.values() for leaf, where in found]
+    if blend.parts.get(part) or not told or line.has("leaf.unknown") or not line.has("leaf.same", cues[-1][1]):
+        return
+    leaf, where = max(told, key=lambda t: (t[1].index, t[0].last))
+    if line.has("leaf.same_country") and leaf.country:
+        leaf = replace(leaf, seeds=(), places=(), finish=())
+    if line.index - where.index <= 2:
+        blend.put(part, [replace(leaf, first=cues[-1][0], last=cues[-1][1])], line, session.guessing(line))
 
 
 def _add(line: Line, blend: Blend, part: str, kept: list[Leaf], guessed: bool) -> None:
@@ -80,6 +97,8 @@ def _add(line: Line, blend: Blend, part: str, kept: list[Leaf], guessed: bool) -
 def _cues(line: Line) -> list[tuple[int, int, str]]:
     """(first, last, part) of the words that name a part, in order, the longest where they overlap."""
     found = [(h.first, h.last, part) for part in PARTS for h in line.find(f"leaf.{part}")]
+    struck = [(h.first, h.last) for h in line.find("leaf.crossed_out")]
+    found = [c for c in found if not any(a <= c[0] < b for a, b in struck)]
     found.sort(key=lambda c: (c[0], -c[1]))
     out: list[tuple[int, int, str]] = []
     for cue in found:
@@ -102,8 +121,8 @@ def _assign(
     """Each leaf to the part named right after it, else to the part named last before it, else to the one waiting."""
     out: dict[str, list[Leaf]] = {}
     named = {part for _, _, part in cues}
-    if len({leaf.text for leaf in leaves}) == 1 and len(named) == len(PARTS) and line.has("leaf.both"):
-        return {part: list(leaves[:1]) for part in PARTS}
+    if len({leaf.text for leaf in leaves}) == 1 and len(named) > 1 and line.has("leaf.both"):
+        return {part: list(leaves[:1]) for part in PARTS if part in named}
     after = _parts_after(line, leaves, cues)
     for leaf, follows in zip(leaves, after, strict=True):
         part = follows or _part_before(leaf, cues) or waiting
@@ -121,6 +140,11 @@ def _share_part(line: Line, given: dict[str, list[Leaf]], cues: Sequence[tuple[i
         joined = [t.text for t in line.tokens[last:first]] == ["and"]
         if joined and part in given and following not in given and given[part][-1].last <= last:
             given[following] = given[part][-1:]
+    first, last, part = cues[-1] if cues else (0, 0, "")
+    tail = line.has("leaf.same", last, min(last + 3, len(line.tokens)))
+    before = [leaf for found in given.values() for leaf in found if leaf.last <= first]
+    if part and part not in given and before and tail and not line.has("leaf.unknown"):
+        given[part] = [max(before, key=lambda leaf: leaf.last)]
 
 
 def _parts_after(

@@ -37,11 +37,30 @@ def read_price(session: Session) -> list[Claim]:
         counts = _counts(line)
         amounts = _amounts(line, counts)
         known = {c.value[k] for c in out if c.name == "price_box" for k in ("low", "high")}
-        priced = _judge(line, amounts, boxed, known)
+        priced = _judge(line, amounts, boxed, known, counts)
         out += _singles(line, priced, currency)
         out += _boxes(session, line, priced, currency)
         boxed = line.text.endswith("?") and line.has("price.box") and not any(p.kind == "box" for p in priced)
-    return _sane(_repeated(out))
+    return _sane(_agreeing(_repeated(out)))
+
+
+AGREES = (0.7, 1.02)
+"""A box costs about its count times one, or a little less (common practice, no source)."""
+
+
+def _agreeing(claims: list[Claim]) -> list[Claim]:
+    """A price of one that goes into the box as often as the box's count weighs more."""
+    boxes = [c for c in claims if c.name == "price_box" and c.value.get("count")]
+    if not boxes:
+        return claims
+    box = best(boxes)
+    out = []
+    for claim in claims:
+        if box is not None and claim.name == "price_single" and not claim.other and claim.value["amount"]:
+            share = box.value["high"] / (box.value["count"] * claim.value["amount"])
+            claim = replace(claim, weight=claim.weight + 2 * (AGREES[0] <= share <= AGREES[1]))
+        out.append(claim)
+    return out
 
 
 def _repeated(claims: list[Claim]) -> list[Claim]:
@@ -154,13 +173,15 @@ def _asked_count(line: Line, i: int) -> bool:
     return asked and line.has("price.box")
 
 
-def _judge(line: Line, amounts: Sequence[Money], boxed: bool, known: Set[float]) -> list[Priced]:
+def _judge(
+    line: Line, amounts: Sequence[Money], boxed: bool, known: Set[float], counts: Sequence[int]
+) -> list[Priced]:
     out: list[Priced] = []
     carry = "box" if boxed else "single"
     start = 0
     for k, money in enumerate(amounts):
         end = amounts[k + 1].first if k + 1 < len(amounts) else len(line.tokens)
-        kind, weight = _kind(line, money, start, end, carry, bool(out))
+        kind, weight = _kind(line, money, start, end, carry, bool(out), counts)
         if kind == "single" and money.amount in known:
             kind = "box"
         if kind in ("single", "box"):
@@ -170,7 +191,9 @@ def _judge(line: Line, amounts: Sequence[Money], boxed: bool, known: Set[float])
     return _settle(line, out)
 
 
-def _kind(line: Line, money: Money, start: int, end: int, carry: str, later: bool) -> tuple[str, int]:
+def _kind(
+    line: Line, money: Money, start: int, end: int, carry: str, later: bool, counts: Sequence[int]
+) -> tuple[str, int]:
     """(kind, weight) of an amount between the amounts before and after it."""
     weight = 2 * bool(money.codes) + (money.shape == "pair")
     box_right = _right_away(line, "price.box", money.last, end) or any(
@@ -183,7 +206,8 @@ def _kind(line: Line, money: Money, start: int, end: int, carry: str, later: boo
         return "void", weight
     if line.other[money.first] or _other_right(line, money, end):
         return "other", weight
-    last_box = box_left[-1].first if box_left else -1
+    counted = [i for i in counts if start <= i < money.first]
+    last_box = max(box_left[-1].first if box_left else -1, counted[-1] if counted else -1)
     last_single = single_left[-1].first if single_left else -1
     if box_right:
         return "box", weight + 2
@@ -192,6 +216,8 @@ def _kind(line: Line, money: Money, start: int, end: int, carry: str, later: boo
         return ("void", weight) if derived else ("single", weight + 2)
     if last_box > last_single or (carry == "box" and last_single < 0):
         return "box", weight + 1
+    if carry == "box" and line.has("price.derived", start, money.first):
+        return "void", weight
     return "single", weight + (last_single >= 0)
 
 
@@ -261,7 +287,8 @@ def _settle(line: Line, priced: Sequence[Priced]) -> list[Priced]:
 
 def _again(line: Line, a: Money, b: Money) -> bool:
     """"fourteen, fourteen pounds twenty": the amount said again, in full."""
-    return b.first - a.last <= 2 and int(a.amount) == int(b.amount)
+    near = abs(a.amount - b.amount) <= 1 and line.has("price.rather", a.last, b.first)
+    return b.first - a.last <= 3 and (int(a.amount) == int(b.amount) or near)
 
 
 def _singles(line: Line, priced: Sequence[Priced], currency: str) -> list[Claim]:

@@ -1,30 +1,36 @@
-"""Minutes that the smoke lasted: "an hour and 40 minutes", "ninety-five minutes total", "so that's eighty-five"."""
+"""Minutes that the smoke lasted: "an hour and 40 minutes", "ninety-five minutes total", "from half past two to ten to
+four". A span counts after the smoke, or late in the session where the words say that it is the whole.
+"""
 
 from __future__ import annotations
 
 from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.numbers import Duration
+from voicedraft.read.numbers.clock import Clock, between, clocks
 
 RANGE = (20.0, 300.0)
 """Minutes that a cigar can last, with room on both sides (common practice, no source)."""
 
-
 _ELSEWHERE = ("burn", "aside", "palate", "final_third", "verdict")
+_LATE = 0.45
+"""Share of the session after which the smoke can be over (common practice of telling, no source)."""
+_BARE = 6
+"""Words beside a span that is a sentence of its own: "Sixty-two minutes", "exactly 48 minutes, by a good watch"."""
 
 
 def read_smoking(session: Session) -> list[Claim]:
     """Claims "smoking_minutes", told of the whole smoke."""
     out: list[Claim] = []
     for line in session.lines:
-        claim = _line(line)
+        claim = _line(line, line.index >= _LATE * len(session.lines))
         out += [claim] if claim else []
-    return out
+    return out or _by_the_clock(session)
 
 
-def _line(line: Line) -> Claim | None:
-    after = line.section == "burn" and line.stage in ("after", None)
-    if not after and not (line.section in _ELSEWHERE and line.has("smoking.total")):
+def _line(line: Line, late: bool) -> Claim | None:
+    weight = _weight(line, late)
+    if weight < 0:
         return None
     spans = [d for d in line.quantities.durations if RANGE[0] <= d.minutes <= RANGE[1] and d.unit != "second"]
     spans = [d for d in spans if not line.other[d.first] and not _aside(line, d)]
@@ -32,15 +38,35 @@ def _line(line: Line) -> Claim | None:
         return None
     chosen = spans[0]
     for span in spans[1:]:
-        if line.corrected(chosen.last, span.first) or _concludes(line, span):
+        if line.corrected(chosen.last, span.first) or _concludes(line, span) or _more_exact(line, chosen, span):
             chosen = span
-    weight = 4 if after else 0
-    weight += line.has("smoking.total", max(0, chosen.first - 6), min(chosen.last + 4, len(line.tokens)))
-    if not after and weight < 1:
+    near = line.has("smoking.total", max(0, chosen.first - 6), min(chosen.last + 4, len(line.tokens)))
+    bare = late and len(line.tokens) - (chosen.last - chosen.first) <= _BARE and line.stage not in _THIRDS
+    told = line.has("smoking.whole")
+    if weight < 4 and not (near and line.section in _ELSEWHERE) and not (late and (bare or told)):
         return None
     first, last = line.span(chosen.first, chosen.last)
     detail = "time from lighting to the end"
-    return Claim("smoking_minutes", chosen.minutes, line.index, first, last, detail, weight=weight)
+    return Claim("smoking_minutes", chosen.minutes, line.index, first, last, detail, weight=weight + near + 2 * told)
+
+
+_THIRDS = ("first", "second")
+
+
+def _weight(line: Line, late: bool) -> int:
+    """4 after the smoke, 0 elsewhere, below 0 where no span is of the smoke."""
+    if line.section == "burn" and line.stage in ("after", None):
+        return 4
+    if line.section in ("pairings", "background", "prelight", "appearance") and not (
+        late and line.has("smoking.whole")
+    ):
+        return -1
+    return 0
+
+
+def _more_exact(line: Line, a: Duration, b: Duration) -> bool:
+    """"one hour plus, let me see, one hour ten"."""
+    return a.unit == b.unit == "hour" and a.minutes % 60 == 0 and 0 < b.minutes - a.minutes < 60
 
 
 def _aside(line: Line, span: Duration) -> bool:
@@ -51,3 +77,32 @@ def _aside(line: Line, span: Duration) -> bool:
 def _concludes(line: Line, span: Duration) -> bool:
     before = [t.text for t in line.tokens[max(0, span.first - 4) : span.first]]
     return bool({"so", "makes", "that", "gives", "is", "call"} & set(before))
+
+
+def _by_the_clock(session: Session) -> list[Claim]:
+    """Lit at one time and laid down at another, where no span was told: in one sentence, or in two far apart."""
+    start: Clock | None = None
+    out: list[Claim] = []
+    for line in session.lines:
+        if line.section in ("pairings", "value", "prelight"):
+            continue
+        times = clocks(line.tokens, line.quantities.numbers)
+        if not times:
+            continue
+        lit = line.has("smoking.lit")
+        over = line.has("smoking.over")
+        if len(times) >= 2 and (lit or over or line.section == "burn"):
+            out += _span(line, times[0], times[-1])
+        elif over and start is not None:
+            out += _span(line, start, times[-1])
+        if lit and not over:
+            start = times[0]
+    return out
+
+
+def _span(line: Line, start: Clock, end: Clock) -> list[Claim]:
+    minutes = between(start, end)
+    if not RANGE[0] <= minutes <= RANGE[1]:
+        return []
+    first, last = line.span(min(start.first, end.first) if start.first < end.first else end.first, end.last)
+    return [Claim("smoking_minutes", float(minutes), line.index, first, last, "from one time by the clock to another")]

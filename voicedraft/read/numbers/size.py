@@ -15,6 +15,7 @@ from voicedraft.read.numbers.tokens import Token
 RING_MM = 25.4 / 64
 RING_RANGE = (20, 80)
 _BY = frozenset({"by", "x", "×", "times"})
+_PERCENT = frozenset({"percent", "per", "%", "degrees", "rh"})
 _FILL = frozenset({"a", "an", "about", "roughly", "around"})
 
 
@@ -51,6 +52,8 @@ def sizes(tokens: Sequence[Token], numbers: Sequence[Number], lengths: Sequence[
         while after < len(tokens) and tokens[after].text in _FILL and not tokens[after].breaks:
             after += 1
         ring = by_first.get(after)
+        if ring is not None and ring.last < len(tokens) and tokens[ring.last].text in _PERCENT:
+            continue
         if ring is None or not is_ring(ring):
             cut = ends_number.get(i)
             broken = i + 1 == len(tokens) or tokens[i + 1].breaks

@@ -8,6 +8,7 @@ from voicedraft.read.facts.context import Line
 from voicedraft.read.scale import Step
 from voicedraft.read.strength.mention import STAGES, Mention
 
+
 def recap(line: Line, judged: Sequence[tuple[Step, int]]) -> list[Mention]:
     """Strength told of several thirds at once: "mild at the start, medium after, full at the end"."""
     told = [(s, w) for s, w in judged if w >= 3 or (s.core and w and line.has("strength.nouns"))]
