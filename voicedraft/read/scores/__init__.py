@@ -68,7 +68,7 @@ def _implied(value: float) -> float | None:
 
 def _score(mention: Mention, session: Session) -> Score | None:
     line = mention.line
-    out_of = mention.out_of or session.scale_at(line.index)
+    out_of = mention.out_of or session.scale_at(line.index, mention.value)
     if out_of is None or mention.value > out_of:
         stars = line.text(mention.last) in ("star", "stars") and mention.value <= STARS
         out_of = STARS if stars else _implied(mention.value)

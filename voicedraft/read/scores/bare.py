@@ -21,6 +21,25 @@ _SMALL = frozenset({
 })
 _POINTS_FROM = 50
 """Fewer points than this are a difference, not a score on a hundred (common practice, no source)."""
+_GOVERNS = 6
+"""Words before a number in which a verb of giving governs it."""
+_TEN, _HALF_OF_TEN, _PLAIN_FROM = 10, 5, 60
+"""A verdict's number without a scale is on ten from the half up, on a hundred from 60 up (common practice, no source).
+"""
+_AROUND = _SMALL | {
+    "then", "from", "me", "for", "now", "overall", "just", "about", "solid", "i", "i'd", "'d", "i'll", "'ll", "think",
+    "reckon", "guess", "is", "my", "score", "number", "mark", "final", "finally", "right", "well", "this", "one", "the",
+    "cigar", "on", "let", "'s", "us", "yep", "aye", "honestly", "straight", "flat", "even", "or", "thereabouts",
+}
+_TAKES = frozenset({
+    "buy", "bought", "smoke", "smoked", "have", "another", "left", "take", "took", "away", "hour", "minutes", "before",
+    "after", "till", "until", "by", "these", "those", "them", "cost", "costs", "paid", "pay", "age", "aged",
+})
+_LOOSE = frozenset({"had", "comes", "takes", "stands", "stays", "going", "said", "say", "saying", "makes", "making"})
+_PLAIN_LEADS = frozenset({
+    "is", "'s", "at", "to", "say", "said", "it's", "was", "on", "earns", "get", "gets", "got", "gotten", "go", "stop",
+    "place", "placed", "for", "i'm", "sits", "finishes", "ends", "worth",
+})
 _OBJECTS = frozenset({"it", "this", "him", "her", "that", "one", "cigar", "smoke"})
 _POINTERS = frozenset({"this", "that", "the", "which", "any", "no", "each", "every", "another"})
 _MONEY = _SIGNS | {
@@ -47,6 +66,26 @@ def free(line: Line, number: Number, words: Words) -> bool:
             return False
     money = any(line.text(k) in _MONEY for k in range(len(line.tokens)) if line.clause[k] == line.clause[number.first])
     return not money
+
+
+def plain(line: Line, number: Number, words: Words) -> bool:
+    """Whether a verdict gives the number without any scale: "a solid eight", "call it eighty-seven", "Eighty-six."."""
+    clause, i = line.clause[number.first], number.first - 1
+    before = [line.text(j) for j in range(max(number.first - _GOVERNS, 0), number.first) if line.clause[j] == clause]
+    while i > 0 and line.pos[i] in ("ADJ", "ADV") and line.joined(number.first):
+        i -= 1
+    noun = line.joined(number.last) and line.pos[number.last] in ("NOUN", "PROPN", "VERB")
+    if line.text(i) in ("a", "an") and line.clause[i] == clause and not noun:
+        return 1 < number.value <= _TEN or number.value >= _POINTS_FROM
+    if not (_HALF_OF_TEN <= number.value <= _TEN or number.value >= _PLAIN_FROM) or noun or set(before) & _TAKES:
+        return False
+    first, last = line.clause_range(clause)
+    rest = {line.text(j) for j in [*range(first, number.first), *range(number.last, last)]}
+    if rest <= _AROUND and (len(rest) > 0 or last - first == len(line.tokens) or number.value >= _PLAIN_FROM):
+        return True
+    if set(before) & (words.give - _LOOSE):
+        return True
+    return number.value >= _PLAIN_FROM and bool(set(before) & _PLAIN_LEADS)
 
 
 def one(line: Line, number: Number) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores import bare, whose
@@ -13,6 +13,10 @@ from voicedraft.read.scores.scale import Scale, scales
 
 _FLAVOUR = frozenset({"prelight", "first_third", "second_third", "final_third"})
 _IDLE = frozenset({"aside", "background", "pairings"})
+_LEVELS = frozenset({"strength", "body"})
+"""Given while smoking these are levels ("strength three from five"), read as strength, not as scores."""
+_AHEAD = 3
+"""A list in a verdict may say its scale with a value up to so many sentences later."""
 _OPENING = 2
 """A sentence that corrects the one before opens with a turn of correction, within so many words."""
 _TERSE = 4
@@ -55,11 +59,22 @@ class Session:
         announced = next((n for n, line in enumerate(rows) if _announces(line, found[n], words)), None)
         return cls(rows, found, announced, words)
 
-    def scale_at(self, n: int) -> float | None:
-        """The scale said last up to and with line `n`, else the first one after it."""
-        before = [s.out_of for row in self.scales[: n + 1] for s in row if not s.weak or s.number >= 0]
-        after = [s.out_of for row in self.scales[n + 1 :] for s in row if s.number < 0]
-        return before[-1] if before else after[0] if after else None
+    def scale_at(self, n: int, value: float = 0) -> float | None:
+        """The scale said last up to and with line `n` that has room for `value`, else the first one after it.
+
+        Where none has room, the last one said.
+        """
+        before = [
+            s.out_of for row, line in zip(self.scales[: n + 1], self.rows[: n + 1], strict=True) for s in row
+            if (not s.weak or s.number >= 0) and not (s.weak and line.section in _FLAVOUR | _IDLE)
+        ]
+        near = self.rows[n].section == "verdict"
+        after = [
+            s.out_of for k, row in enumerate(self.scales[n + 1 :]) for s in row
+            if s.number < 0 or (near and k < _AHEAD and self.rows[n + 1 + k].section == "verdict")
+        ]
+        said = [*before[::-1], *after]
+        return next((s for s in said if s >= value), said[0] if said else None)
 
 
 def _announces(line: Line, found: Sequence[Scale], words: Words) -> bool:
@@ -100,6 +115,7 @@ def _refused(line: Line, number: Number, last: int, words: Words) -> bool:
     return (
         whose.of_another_cigar(line, number, words) or whose.supposed(line, number, words)
         or whose.denied(line, number, words) or whose.difference(line, last)
+        or whose.deducted(line, number)
         or whose.of_another_speaker(line, number, words)
     )
 
@@ -150,7 +166,7 @@ def _bare(session: Session, line: Line, number: Number, before: Sequence[Mention
     words, section = session.words, line.section
     if not bare.free(line, number, words) or _refused(line, number, number.last, words):
         return None
-    scale = session.scale_at(line.index)
+    scale = session.scale_at(line.index, number.value)
     if scale is not None and scale < number.value < _HUNDRED_FROM:
         return None
     recent = before[-1] if before and line.index - before[-1].line.index <= _NEAR_LINES else None
@@ -176,11 +192,20 @@ def _bare(session: Session, line: Line, number: Number, before: Sequence[Mention
     small = scale == _HUNDRED and number.value < _HUNDRED / 4
     said, told = said and not settled and not small, told and not small
     if not (listed or own or told or named or said or again):
-        return None
+        return _plain(session, line, number)
     if scale is None and recent is None and number.value < 5 and not noun and not said:
         return None
     rule = "list" if listed or own or named else "correction" if again else "given"
     return _mention(session, line, number, number.last, None, rule, recent if again else None)
+
+
+def _plain(session: Session, line: Line, number: Number) -> Mention | None:
+    """A verdict's number without a scale: it gives way to every value that stands on one."""
+    words = session.words
+    if line.section != "verdict" or bare.one(line, number) or not bare.plain(line, number, words):
+        return None
+    found = _mention(session, line, number, number.last, None, "given")
+    return replace(found, earlier=True) if found else None
 
 
 def _again(line: Line, number: Number, recent: Mention, words: Words) -> bool:
@@ -203,7 +228,7 @@ def _mention(
     recent: Mention | None = None,
 ) -> Mention | None:
     aspect = _aspect(session, line, number, last, recent)
-    if aspect is None:
+    if aspect is None or (aspect in _LEVELS and line.section in _FLAVOUR):
         return None
     start, _ = line.clause_range(line.clause[number.first])
     earlier = bool(line.find(session.words.earlier, start, number.first)) and out_of is None

@@ -13,6 +13,18 @@ SCALES = frozenset({3, 4, 5, 6, 7, 8, 9, 10, 12, 15, 20, 50, 100})
 WEAK_SCALES = frozenset({5, 9, 10, 20, 50, 100})
 """Scales that "on", "of" and "from" may lead to; smaller ones are counts ("one of three")."""
 _LEADS = (("out", "of"), ("outta",), ("outa",), ("outof",))
+_BY_SCALES = frozenset({5, 10, 20, 100})
+"""Scales that "by" may lead to in a verdict ("eight by ten", usual in India); a ring gauge is none of them."""
+_COUNTED = frozenset({
+    "times", "time", "sticks", "stick", "cigars", "cigar", "smokes", "people", "smokers", "folks", "days", "nights",
+    "boxes", "matches", "lights", "attempts", "occasions", "puffs", "thirds", "leaves", "friends",
+})
+"""Nouns that are counted; any other noun between a value and its scale stands for points ("four anchors out of five").
+"""
+_PERCENT_FROM = 40
+"""Fewer per cent than this are no score on a hundred unless an aspect names it (common practice, no source)."""
+_AFTER_PERCENT = frozenset({"for", "from", "on", "overall", "in", "then", "and", "but", "to", "it", "this", "here"})
+_DAMP = frozenset({"humidity", "humidor", "rh", "relative", "humid", "sure", "certain", "kept", "stored", "rested"})
 _BETWEEN = frozenset({"points", "point", "stars", "marks", "here", "for", "even", "maybe", "there", "then"})
 _ANNOUNCING = frozenset({"each", "all", "marks", "scores", "everything", "always", "marked", "scored", "every"})
 _WEAK = ("on", "of", "from", "over")
@@ -36,7 +48,7 @@ def scales(line: Line) -> list[Scale]:
     """Every scale said in the line, in order."""
     out: list[Scale] = []
     for k, number in enumerate(line.numbers):
-        scale = _leading(line, k) or _named(line, number)
+        scale = _leading(line, k) or _named(line, number) or _percent(line, k)
         if scale is not None and not _of_things(line, scale):
             out.append(scale)
     return out + _slashed(line)
@@ -55,7 +67,15 @@ def _leading(line: Line, k: int) -> Scale | None:
     weak = line.text(i) in _WEAK and number.value in WEAK_SCALES and not number.fraction
     if weak and k > 0 and line.numbers[k - 1].last == i and not line.tokens[number.first].breaks:
         return Scale(number.value, i, number.last, k - 1, weak=True)
-    if weak and line.text(i - 1) in _ANNOUNCING and not line.joined(number.last):
+    by = line.text(i) == "by" and line.section == "verdict" and number.value in _BY_SCALES
+    if by and k > 0 and line.numbers[k - 1].last == i and line.joined(i):
+        return Scale(number.value, i, number.last, k - 1, weak=True)
+    if weak and i == line.clause_range(line.clause[i])[0] and line.section == "verdict" and line.text(i) != "of":
+        after = line.text(number.last)
+        if not line.joined(number.last) or after in ("i", "i'd", "points", "marks", "stars", "it", "this", "my"):
+            return Scale(number.value, i, number.last)
+    leader = line.text(i - 2) if line.text(i - 1) in ("is", "are", "'s", "was", "goes") else line.text(i - 1)
+    if weak and leader in _ANNOUNCING and not line.joined(number.last):
         return Scale(number.value, i, number.last)
     return None
 
@@ -68,6 +88,9 @@ def _strong(line: Line, k: int, first: int) -> Scale | None:
     if k > 0 and line.numbers[k - 1].last == first - 1 and not line.tokens[first - 1].breaks:
         if line.text(first - 1) in _BETWEEN:
             return Scale(number.value, first, number.last, k - 1)
+        noun = line.pos[first - 1] in ("NOUN", "PROPN")
+        if noun and line.text(first - 1) not in _COUNTED and line.numbers[k - 1].last == first - 1:
+            return Scale(number.value, first, number.last, k - 1, weak=True)
         if line.pos[first - 1] == "NOUN":
             return None
     return Scale(number.value, first, number.last)
@@ -78,12 +101,25 @@ def _named(line: Line, number: Number) -> Scale | None:
     if number.value not in SCALES or number.fraction:
         return None
     after = [line.text(number.last), line.text(number.last + 1)]
+    if after[0] == "being" and line.joined(number.last) and after[1] in ("the", "best", "top", "perfect", "perfection"):
+        return Scale(number.value, number.first, number.last)
     if after[0] == "scale" or (after[0] in ("point", "points", "mark") and after[1] in ("scale", "system")):
         return Scale(number.value, number.first, number.last + (2 if after[0] != "scale" else 1))
     before = [line.text(j) for j in range(max(number.first - 4, 0), number.first)]
-    if "scale" in before and before[-1:] in (["of"], ["to"]):
+    if "scale" in before and before[-1:] in (["of"], ["to"], ["is"]):
         return Scale(number.value, number.first - 1, number.last)
     return None
+
+
+def _percent(line: Line, k: int) -> Scale | None:
+    """"Eighty-five per cent" with nothing measured: a value on a hundred."""
+    number, i = line.numbers[k], line.numbers[k].last
+    size = 1 if line.text(i) in ("%", "percent") else 2 if (line.text(i), line.text(i + 1)) == ("per", "cent") else 0
+    if not size or any(t.text in _DAMP for t in line.tokens) or number.value < _PERCENT_FROM:
+        return None
+    if line.joined(i + size) and line.text(i + size) not in _AFTER_PERCENT:
+        return None
+    return Scale(100.0, i, i + size, k, weak=True)
 
 
 def _of_things(line: Line, scale: Scale) -> bool:

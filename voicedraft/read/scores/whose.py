@@ -13,9 +13,15 @@ _COSTS = frozenset({
     "costs", "cost", "lose", "loses", "lost", "dock", "docked", "knock", "knocked", "deduct", "gain", "gained", "earns",
     "missing", "drop", "dropped", "took", "takes", "adds", "added",
 })
+_DEDUCT = frozenset({
+    "minus", "away", "deduct", "deducted", "subtract", "subtracted", "dock", "docked", "docking", "knock", "knocked",
+    "lose", "loses", "lost",
+})
 _REACH = 5
 _CONDITION = 8
 """Words of a condition looked at where no comma ends it."""
+_GIVEN = frozenset({"said", "given", "put", "gone", "called", "marked", "scored", "rated", "made", "had"})
+_WISHED = frozenset({"a", "an", "better", "more", "less", "another", "straighter", "proper"})
 _ASKERS = frozenset({"you", "anyone", "anybody", "i", "we", "one"})
 
 
@@ -39,6 +45,9 @@ def _other_ones(line: Line, first: int, last: int, words: Words) -> list[int]:
         text = line.text(i)
         if text in ("one", "ones") and i > 1 and line.pos[i - 1] == "ADJ" and line.text(i - 2) in ("the", "their"):
             out.append(i - 2)
+        told = [line.text(j) for j in range(i + 1, min(i + 4, last))]
+        if text in words.vitolas and line.text(i - 1) == "the" and ("last" in told or ("i" in told and "had" in told)):
+            out.append(i - 1)
         if text in words.vitolas and line.pos[i] in ("NOUN", "PROPN", "ADJ"):
             before = line.text(i - 1)
             if before == "their" or (before == "the" and line.find(words.this)):
@@ -51,10 +60,27 @@ def supposed(line: Line, number: Number, words: Words) -> bool:
     clause = line.clause[number.first]
     before = [line.text(i) for i in range(number.first) if line.clause[i] == clause]
     modal = any(w in _MODAL for w in before)
-    if modal and "been" in before:
+    if modal and ("been" in before or _would_have(line, number)):
+        return True
+    if modal and "be" in before and _unreal(line, number):
         return True
     real = [i for i, t in enumerate(line.tokens) if t.text in ("if", "unless") and not _asks(line, i, words)]
     return bool(real) and (modal or any(line.clause[i] == clause and i < number.first for i in real))
+
+
+def _would_have(line: Line, number: Number) -> bool:
+    """"I'd have said seven"; "I'd have to say seven" is a score."""
+    start, _ = line.clause_range(line.clause[number.first])
+    have = [i for i in range(start, number.first) if line.text(i) in ("have", "'ve", "of")]
+    return any(line.tags[i + 1] == "VBN" or line.text(i + 1) in _GIVEN for i in have if i + 1 < number.first)
+
+
+def _unreal(line: Line, number: Number) -> bool:
+    """"With a straight burn it would be a nine", "without that, it would be": a condition without an "if"."""
+    before = [line.text(i) for i in range(number.first)]
+    return bool({"without", "otherwise", "minus"} & set(before)) or any(
+        a == "with" and b in _WISHED for a, b in pairwise(before)
+    )
 
 
 def _asks(line: Line, i: int, words: Words) -> bool:
@@ -87,6 +113,11 @@ def difference(line: Line, last: int) -> bool:
         if before & _COSTS:
             return True
     return line.joined(i) and line.text(i) in _DIFFERENCE
+
+
+def deducted(line: Line, number: Number) -> bool:
+    """"Minus one for the burn", "I take away five", "docked it two"."""
+    return any(line.text(i) in _DEDUCT for i in range(max(number.first - 2, 0), number.first))
 
 
 def of_another_speaker(line: Line, number: Number, words: Words) -> bool:
