@@ -171,6 +171,12 @@ class Session:
     """Number of the first line after the truth was read out; lines before it only guess. 0 where nobody guesses."""
     vitola: str | None = None
 
+    @property
+    def opening(self) -> int:
+        """Number of the first line of the smoke: what is said before it is told of the cigar before lighting."""
+        thirds = (x.index for x in self.lines if x.section in ("first_third", "second_third", "final_third"))
+        return next(thirds, 0)
+
     def guessing(self, line: Line) -> bool:
         """Whether the speaker can only guess at leaf and maker in this line."""
         return self.blind and line.index < self.revealed

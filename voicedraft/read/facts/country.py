@@ -28,6 +28,8 @@ def _countries(line: Line) -> list[Hit[Name]]:
 
 def _line(session: Session, line: Line) -> Claim | None:
     cues = line.find("country.made")
+    if line.tokens[0].text == "country" and len(line.tokens) > 1 and line.tokens[1].breaks:
+        cues = [Hit("country", 0, 1), *cues]
     places = _countries(line)
     if not cues or not places:
         return None

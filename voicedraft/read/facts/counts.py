@@ -302,6 +302,11 @@ def _none(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
         between = [n for n in line.quantities.numbers if word.last <= n.first < hit.first and _small(line, n)]
         if before and any(n.value != 1 or n.ordinal for n in between):
             continue
+        rest = line.find("count.except", hit.last, min(last, hit.last + 5))
+        if before and rest and _how_often(line, rest[0].last, min(len(line.tokens), rest[0].last + 4)):
+            continue
+        if before and line.has("count.since", word.last, hit.first):
+            return _Told(-1, word.first, word.last, "none")
         if line.has("count.so_far") and line.stage != "after":
             return _Told(-1, word.first, word.last, "none")
         return _Told(0, min(word.first, hit.first), max(word.last, hit.last), "none")

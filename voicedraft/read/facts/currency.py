@@ -9,7 +9,7 @@ from voicedraft.read.facts.context import Session
 
 
 def own_currency(session: Session) -> str:
-    """ISO 4217 code, or "" where no money was named and no place tells."""
+    """ISO 4217 code, or "" where no money was named and no place tells; such a price is written without a currency."""
     places = _places(session)
     counts: Counter[str] = Counter()
     shared: Counter[tuple[str, ...]] = Counter()
@@ -25,11 +25,24 @@ def own_currency(session: Session) -> str:
         told = [c for c in codes if counts[c]]
         near = [c for c, _ in places.most_common() if c in codes]
         counts[(told or near or list(codes))[0]] += n
+    counts = counts or _named_alone(session)
     if counts:
         top = counts.most_common()
         best = [c for c, n in top if n == top[0][1]]
         return max(best, key=lambda c: places[c])
     return places.most_common(1)[0][0] if places else ""
+
+
+def _named_alone(session: Session) -> Counter[str]:
+    """"Fourteen fifty. Euros?": money words that stand beside no amount, in the talk of prices."""
+    found: Counter[str] = Counter()
+    for line in session.lines:
+        if line.section != "value":
+            continue
+        for i in range(len(line.tokens)):
+            codes, _ = line.words.currencies.unit_at(line.tokens, i) if not line.tokens[i].stops else ((), i)
+            found.update({codes[0][0]: 1} if len(codes) == 1 and len(line.tokens[i].text) > 3 else {})
+    return found
 
 
 def _slang(codes: tuple[str, ...], session: Session) -> bool:
@@ -44,7 +57,7 @@ def _places(session: Session) -> Counter[str]:
     for line in session.lines:
         for hit in line.words.places.find(line.tokens):
             if any(t.printed[:1].isupper() for t in line.tokens[hit.first : hit.last]) or hit.value[1]:
-                found[hit.value[0]] += 1
+                found[hit.value[0]] += 1 if hit.value[1] else 2
     return found
 
 

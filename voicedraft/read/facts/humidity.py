@@ -16,7 +16,8 @@ def read_humidity(session: Session) -> list[Claim]:
     """Claims "storage_rh_pct"."""
     out: list[Claim] = []
     for line in session.lines:
-        if line.section == "background" or (line.section in ("value", "aside") and line.has("humidity.keeping")):
+        early = line.index < session.opening and line.has("humidity.about")
+        if early or line.section == "background" or (line.section in ("value", "aside") and line.has("humidity.keeping")):
             out += _line(session, line, out)
     return out
 

@@ -19,6 +19,12 @@ _FLAVOUR = frozenset({"first_third", "second_third", "final_third", "prelight", 
 _BEFORE = frozenset({"leaf", "for", "as", "a", "the", "on", "is", "tobacco", "seed", "one", "long", "short", "mixed"})
 
 
+_NAMED_PARTS = frozenset({
+    "wrapper", "wrappers", "binder", "binders", "filler", "fillers", "outside", "inside", "filling", "coat", "capa", "capote", "tripa",
+})
+"""Words for a part that mean the leaf in any talk; the other words do so only where the blend is told."""
+
+
 @dataclass
 class Blend:
     """The leaf of each part as far as it was told: (leaf, line) pairs, and whether they were guesses."""
@@ -63,7 +69,7 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
     for part, found in given.items():
         kept = _settle(line, part, found)
         if kept:
-            _add(line, blend, part, kept, guessed)
+            _add(line, blend, part, kept, guessed or _unsure(line, kept))
 
 
 
@@ -78,6 +84,14 @@ def _copy(session: Session, line: Line, cues: Sequence[tuple[int, int, str]], bl
         leaf = replace(leaf, seeds=(), places=(), finish=())
     if line.index - where.index <= 2:
         blend.put(part, [replace(leaf, first=cues[-1][0], last=cues[-1][1])], line, session.guessing(line))
+
+
+def _unsure(line: Line, leaves: Sequence[Leaf]) -> bool:
+    """"The binder, he figured maybe Mexican": doubt stands close to the leaf, and nothing settles it."""
+    near = any(
+        line.has("leaf.unsure", max(0, x.first - 6), min(len(line.tokens), x.last + 6)) for x in leaves
+    )
+    return near and not line.has("leaf.settled")
 
 
 def _add(line: Line, blend: Blend, part: str, kept: list[Leaf], guessed: bool) -> None:
@@ -97,6 +111,8 @@ def _add(line: Line, blend: Blend, part: str, kept: list[Leaf], guessed: bool) -
 def _cues(line: Line) -> list[tuple[int, int, str]]:
     """(first, last, part) of the words that name a part, in order, the longest where they overlap."""
     found = [(h.first, h.last, part) for part in PARTS for h in line.find(f"leaf.{part}")]
+    if line.section != "background":
+        found = [c for c in found if line.tokens[c[0]].text in _NAMED_PARTS]
     struck = [(h.first, h.last) for h in line.find("leaf.crossed_out")]
     found = [c for c in found if not any(a <= c[0] < b for a, b in struck)]
     found.sort(key=lambda c: (c[0], -c[1]))
@@ -126,12 +142,37 @@ def _assign(
     after = _parts_after(line, leaves, cues)
     for leaf, follows in zip(leaves, after, strict=True):
         part = follows or _part_before(leaf, cues) or waiting
+        if part is None and not cues and len(leaves) > 1 and line.has("leaf.mix"):
+            part = "filler"
         if part is None and cues:
             part = _lone(line, leaf, cues)
         if part is not None:
             out.setdefault(part, []).append(leaf)
     _share_part(line, out, cues)
+    _same_as(line, out, cues)
+    _of_one(line, out, leaves)
     return out
+
+
+def _same_as(line: Line, given: dict[str, list[Leaf]], cues: Sequence[tuple[int, int, str]]) -> None:
+    """"The filler's the same as the binder": one part has the other's leaf, told before or after."""
+    for (_, last, part), (first, _, other) in pairwise(cues):
+        words = [t.text for t in line.tokens[last:first]]
+        if "same" in words and words[-2:] in (["as", "the"], ["the", "as"]) or words[-1:] == ["as"] and "same" in words:
+            told = given.get(other) or given.get(part)
+            if told:
+                given[part], given[other] = list(told), list(told)
+
+
+def _of_one(line: Line, given: dict[str, list[Leaf]], leaves: Sequence[Leaf]) -> None:
+    """"It's a puro, all the leaf is Brazilian, and the wrapper is Mata Fina": the origin goes to every part."""
+    origin = next((leaf for leaf in leaves if leaf.country), None)
+    if origin is None or not line.has("leaf.whole"):
+        return
+    for part in PARTS:
+        own = [x for x in given.get(part, ()) if x is not origin]
+        fits = [x for x in own if not x.country and x.home in (None, origin.country)]
+        given[part] = [replace(x, country=origin.country, demonym=origin.demonym) for x in fits] or own or [origin]
 
 
 def _share_part(line: Line, given: dict[str, list[Leaf]], cues: Sequence[tuple[int, int, str]]) -> None:
@@ -187,6 +228,8 @@ def _settle(line: Line, part: str, found: Sequence[Leaf]) -> list[Leaf]:
     """Takes out what is denied, struck or corrected within the sentence; joins one leaf told in two breaths."""
     kept: list[Leaf] = []
     for leaf in found:
+        if part == "filler" and any(k.text == leaf.text for k in kept):
+            continue
         if _denied(line, leaf, 4):
             kept = [k for k in kept if not _same_origin(k, leaf)]
             continue

@@ -66,6 +66,8 @@ def leaf_names(trade: Mapping[str, Any], homes: Mapping[str, str]) -> Phrases[Na
     for colour in leaf.get("colours", ()):
         if colour not in ("black", "natural", "café", "blond", "blonde", "colorado"):
             table[fold(colour)] = Name("colour", colour)
+    for shade in ("shade grown", "sun grown"):
+        table[shade] = Name("colour", shade.replace(" ", "-"))
     for priming in leaf.get("primings", ()):
         table[fold(priming)] = Name("priming", priming)
     for country in trade.get("country", ()):

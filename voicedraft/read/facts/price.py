@@ -151,6 +151,8 @@ def _for_many(line: Line, number: Number) -> bool:
     that = [t.text for t in line.tokens[max(0, number.first - 2) : number.first]] == ["that", "'s"]
     if that and ends and line.has("price.box", 0, number.first):
         return True
+    if before == ["the"] and ends and [t.text for t in line.tokens[max(0, number.first - 2) : number.first - 1]] == ["for"]:
+        return number.value >= 5
     return before == ["for"] and ends and number.value >= 5 and any(
         m.last == number.first - 1 for m in line.quantities.moneys
     )
@@ -204,7 +206,7 @@ def _kind(
     single_left = line.find("price.single", start, money.first)
     if _void(line, money, start, end):
         return "void", weight
-    if line.other[money.first] or _other_right(line, money, end):
+    if line.other[money.first] or _other_right(line, money, end) or _of_people(line, money):
         return "other", weight
     counted = [i for i in counts if start <= i < money.first]
     last_box = max(box_left[-1].first if box_left else -1, counted[-1] if counted else -1)
@@ -234,6 +236,12 @@ def _other_right(line: Line, money: Money, end: int) -> bool:
     """"nine pounds fifty for the Sluice Gate": another cigar is named right after the amount."""
     last = min(end, money.last + 4, len(line.tokens))
     return any(line.other[money.last : last]) and not any(t.breaks for t in line.tokens[money.last : last])
+
+
+def _of_people(line: Line, money: Money) -> bool:
+    """"My da smokes them at fourteen": told of what others pay, from the start of the sentence or the clause."""
+    first, _ = line.clause(money.first)
+    return line.has("price.people", 0, min(3, money.first)) or line.has("price.people", first, min(first + 3, money.first))
 
 
 def _void(line: Line, money: Money, start: int, end: int) -> bool:
@@ -274,7 +282,9 @@ def _settle(line: Line, priced: Sequence[Priced]) -> list[Priced]:
     out: list[Priced] = []
     for item in priced:
         before = next((k for k in range(len(out) - 1, -1, -1) if out[k].kind == item.kind), None)
-        if item.kind == "single" and before is not None and (
+        if before is not None and _rounds(line, out[before].money, item.money):
+            item = replace(item, kind="void")
+        elif item.kind == "single" and before is not None and (
             line.corrected(out[before].money.last, item.money.first) or _again(line, out[before].money, item.money)
         ):
             weight = max(item.weight, out[before].weight)
@@ -283,6 +293,12 @@ def _settle(line: Line, priced: Sequence[Priced]) -> list[Priced]:
             item = Priced(replace(item.money, codes=codes), item.kind, weight)
         out.append(item)
     return out
+
+
+def _rounds(line: Line, a: Money, b: Money) -> bool:
+    """"$9.95, so ten bucks": a round figure after the precise one tells nothing new."""
+    precise = a.amount != int(a.amount) and b.amount == int(b.amount)
+    return precise and abs(a.amount - b.amount) <= 0.06 * a.amount and line.has("price.rounded", a.last, b.first)
 
 
 def _again(line: Line, a: Money, b: Money) -> bool:
@@ -303,7 +319,7 @@ def _singles(line: Line, priced: Sequence[Priced], currency: str) -> list[Claim]
         )
         first, last = line.span(item.money.first, item.money.last)
         out.append(Claim(
-            "price_single", {"amount": item.money.amount_in(code), "currency": code}, line.index, first, last,
+            "price_single", _with_currency({"amount": item.money.amount_in(code)}, code), line.index, first, last,
             "amount of money for one", weight=item.weight + 2 * settled + 2 * (line.section == "value") - 6 * foreign,
             other=item.kind == "other",
         ))
@@ -324,10 +340,15 @@ def _boxes(session: Session, line: Line, priced: Sequence[Priced], currency: str
     count = _count(session, line)
     if count:
         value["count"] = count
-    value["currency"] = code
+    value = _with_currency(value, code)
     first, last = line.span(low.first, high.last)
     return [Claim("price_box", value, line.index, first, last, "amount of money for a box",
                   weight=max(p.weight for p in group) + 2 * bool(count))]
+
+
+def _with_currency(value: dict[str, object], code: str) -> dict[str, object]:
+    """The value with its currency; without one where nothing tells whose money it is."""
+    return {**value, "currency": code} if code else value
 
 
 def _in_hundreds(money: Money, code: str) -> float:

@@ -23,21 +23,23 @@ def read_rest(session: Session) -> list[Claim]:
     """Claims "rest_days". A month counts 30 days."""
     out: list[Claim] = []
     for line in session.lines:
-        if line.section in ("background", "value", "aside", "prelight", "appearance"):
+        early = line.index < session.opening
+        if early or line.section in ("background", "value", "aside", "prelight", "appearance"):
             before = session.lines[line.index - 1] if line.index else None
-            claim = _line(session, line, bool(out), before)
+            claim = _line(session, line, bool(out), before, early)
             out += [claim] if claim else []
     return out
 
 
-def _line(session: Session, line: Line, told: bool, before: Line | None) -> Claim | None:
+def _line(session: Session, line: Line, told: bool, before: Line | None, early: bool) -> Claim | None:
     asked = before is not None and before.section == "background" and before.has("rest.about")
-    spans = [s for s in _spans(line) if _is_rest(line, s, asked)]
+    spans = [s for s in _spans(line) if _is_rest(line, s, asked, early)]
     if not spans:
         return None
     chosen = spans[0]
     for span in spans[1:]:
-        if line.corrected(chosen.last, span.first) or span.first - chosen.last <= 2 or _concludes(line, span):
+        rather = line.has("rest.rather", chosen.last, span.first)
+        if rather or line.corrected(chosen.last, span.first) or span.first - chosen.last <= 2 or _concludes(line, span):
             chosen = span
     first, last = line.span(chosen.first, chosen.last)
     weight = int(line.section == "background") + int(line.has("rest.about"))
@@ -64,12 +66,13 @@ def _spans(line: Line) -> list[_Span]:
         away = number.first - before[-1].last
         if line.tokens[number.first - 1].text == "at":
             continue
-        if away <= 3 or (away <= 12 and line.corrected(before[-1].last, number.first)):
+        put_right = line.corrected(before[-1].last, number.first) or line.has("rest.rather", before[-1].last, number.first)
+        if away <= 3 or (away <= 12 and put_right):
             out.append(_Span(number.value * UNITS[before[-1].unit] / DAY, number.first, number.last))
     return sorted(out, key=lambda s: s.first)
 
 
-def _is_rest(line: Line, span: _Span, asked: bool) -> bool:
+def _is_rest(line: Line, span: _Span, asked: bool, early: bool) -> bool:
     if not RANGE[0] <= span.days <= RANGE[1] or line.other[span.first]:
         return False
     around = line.tokens[max(0, span.first - 2) : span.first]
@@ -80,6 +83,8 @@ def _is_rest(line: Line, span: _Span, asked: bool) -> bool:
         return line.section == "background"
     if line.has("rest.not_rest", span.last, near) or line.has("rest.not_rest", max(0, span.first - 2), span.first):
         return False
+    if early and line.section != "background":
+        return asked or line.has("rest.about")
     return (line.section == "background" or line.has("humidity.keeping")) and (
         asked or line.has("rest.about") or len(line.tokens) <= 14
     )

@@ -219,13 +219,18 @@ def _bare(tokens: Sequence[Token], number: Number, by_first: Mapping[int, Number
         follower is not None and not tokens[follower.first].breaks and not follower.ordinal
         and not number.fraction and not follower.fraction and not number.places
         and number.value == int(number.value) and 10 <= follower.value <= 99 and 1 <= number.value < 1000
-        and number.digits == follower.digits and not tokens[follower.first].gap
+        and number.digits == follower.digits and (not tokens[follower.first].gap or _hyphened(tokens, number, follower))
         and not _counts_something(tokens, follower.last)
     )
     if pair and follower is not None:
         return Money(number.value + follower.value / 100, number.first, follower.last, shape="pair")
     shape = "fraction" if number.fraction else "decimal" if number.places else "whole"
     return Money(number.value, number.first, number.last, shape=shape)
+
+
+def _hyphened(tokens: Sequence[Token], number: Number, follower: Number) -> bool:
+    """"three-forty": two spelt numbers that a hyphen joins."""
+    return tokens[follower.first].gap == "-" and not number.digits and follower.value % 5 == 0
 
 
 def _slang_alone(tokens: Sequence[Token], found: Sequence[Money], currencies: Currencies) -> list[Money]:

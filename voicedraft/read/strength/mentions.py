@@ -14,7 +14,7 @@ from voicedraft.read.numbers.tokens import Token
 from voicedraft.read.scale import Step
 from voicedraft.read.strength.mention import STAGES, Mention
 from voicedraft.read.strength.moves import moved
-from voicedraft.read.strength.recap import recap, stages_in
+from voicedraft.read.strength.recap import WHOLE, recap, stages_in
 
 _SECTION_STAGE = {"first_third": "first", "second_third": "second", "final_third": "final"}
 
@@ -36,7 +36,8 @@ def mentions(lines: Sequence[Line]) -> list[Mention]:
 def _read(line: Line, stage: str | None, judged: Sequence[tuple[Step, int]], out: Sequence[Mention]) -> list[Mention]:
     """What one sentence tells: of several thirds, of its own, or against the third before."""
     if judged and (stage is None or _of_several(line)):
-        several = recap(line, judged) if line.section in _RECAPS or _of_several(line) else []
+        goes_on = bool(out) and line.index - out[-1].line.index == 1 and out[-1].detail in WHOLE
+        several = recap(line, judged, goes_on) if line.section in _RECAPS or _of_several(line) else []
         if several or stage is None:
             return several
     if stage is None or line.section in _NEVER:
@@ -59,7 +60,7 @@ def _tells(line: Line) -> bool:
 
 def _of_several(line: Line) -> bool:
     """Two thirds or all are named beside the word for strength."""
-    if not line.has("strength.nouns"):
+    if not line.has("strength.nouns") and line.section not in ("palate", "verdict"):
         return False
     named = {stage for stages in stages_in(line, 0, len(line.tokens)) for stage in stages}
     return len(named) > 1 or line.has("strength.throughout")
@@ -77,16 +78,38 @@ def _goes_on(before: Sequence[Mention], told: Mention) -> Mention:
 def _weight(line: Line, step: Step) -> int:
     """0 where no strength is meant; 3 beside a word for strength, 2 for an image, 1 for a bare step."""
     kind = _subject(line, step)
-    if kind in ("body", "flavour"):
+    if kind in ("body", "flavour") or _claimed(line, step):
         return 0
     if step.image:
-        return 2
+        strong = {t.text for t in line.tokens[step.first : step.last]} & _PLAIN
+        return 0 if strong and line.words.flavours.any(line.tokens) and not line.has("strength.nouns") else 2
     if kind == "strength" and (step.core or line.has("strength.nouns")):
         return 3
     plain = step.last - step.first == 1
-    if not step.core or (plain and line.words.flavours.any(line.tokens)):
+    if not step.core or (plain and line.words.flavours.any(line.tokens) and not _opening(line, step)):
         return 0
     return 1
+
+
+_PLAIN = frozenset({"strong", "stronger", "weak", "heavy", "light", "mild"})
+
+
+def _opening(line: Line, step: Step) -> bool:
+    """"It's mild, I could have this with my oatmeal": the first clause says nothing but the step."""
+    first = [t.text for t in line.tokens[: step.first]]
+    ends = step.last == len(line.tokens) or line.tokens[step.last].breaks
+    return ends and step.first <= 3 and not any(t.breaks for t in line.tokens[1 : step.last]) and first[:1] in (
+        ["it"], ["that"], ["she"], ["he"], ["this"], ["still"],
+    )
+
+
+def _claimed(line: Line, step: Step) -> bool:
+    """"The website says full, and what I've got is medium": the step stands in what others say of it."""
+    first, last = line.clause(step.first)
+    for hit in line.find("strength.claimed", 0, step.first):
+        if hit.first >= first or (step.first - hit.last <= 2):
+            return True
+    return line.has("strength.claimed", step.last, min(last, step.last + 3))
 
 
 def _subject(line: Line, step: Step) -> str | None:

@@ -9,15 +9,28 @@ from voicedraft.read.scale import Step
 from voicedraft.read.strength.mention import STAGES, Mention
 
 
-def recap(line: Line, judged: Sequence[tuple[Step, int]]) -> list[Mention]:
-    """Strength told of several thirds at once: "mild at the start, medium after, full at the end"."""
-    told = [(s, w) for s, w in judged if w >= 3 or (s.core and w and line.has("strength.nouns"))]
+WHOLE = frozenset({"said of the whole smoke", "recap"})
+
+
+def recap(line: Line, judged: Sequence[tuple[Step, int]], goes_on: bool = False) -> list[Mention]:
+    """Strength told of several thirds at once: "mild at the start, medium after, full at the end".
+
+    `goes_on` where the sentence before was such a one: "no, in the last third it goes to medium-full".
+    """
+    about = goes_on or line.has("strength.nouns") or _throughout(line)
+    told = [(s, w) for s, w in judged if w >= 3 or (s.core and w and about)]
     if not told:
         return []
-    if line.has("strength.throughout") and len({(s.low, s.high) for s, _ in told}) == 1:
+    named = stages_in(line, 0, len(line.tokens))
+    if _throughout(line) and len({(s.low, s.high) for s, _ in told}) == 1 and not _halves(named):
         step = told[0][0]
         return [
             Mention(s, step.low, step.high, line, step.first, step.last, 2, "said of the whole smoke") for s in STAGES
+        ]
+    if len(told) == len(STAGES) and not named:
+        return [
+            Mention(stage, s.low, s.high, line, s.first, s.last, 2, "recap")
+            for stage, (s, _) in zip(STAGES, told, strict=True)
         ]
     out = []
     ahead = bool(stages_in(line, 0, told[0][0].first))
@@ -27,10 +40,22 @@ def recap(line: Line, judged: Sequence[tuple[Step, int]]) -> list[Mention]:
         named = stages_in(line, first, step.first)[-1:] if ahead else []
         named = named or stages_in(line, step.last, last)[:1]
         out += [
-            Mention(stage, step.low, step.high, line, step.first, step.last, 2, "recap")
+            Mention(stage, step.low, step.high, line, step.first, step.last, 3 if goes_on else 2, "recap")
             for stage in (named[0] if named else ())
         ]
     return out
+
+
+def _throughout(line: Line) -> bool:
+    """"The whole way", or "from the off, and it never shifted"."""
+    if line.has("strength.throughout"):
+        return True
+    return any(line.has("strength.not", max(0, h.first - 4), h.first) for h in line.find("strength.move"))
+
+
+def _halves(named: Sequence[tuple[str, ...]]) -> bool:
+    """Two thirds are named together: "the first two thirds"."""
+    return any(len(stages) > 1 for stages in named)
 
 
 def stages_in(line: Line, first: int, last: int) -> list[tuple[str, ...]]:
