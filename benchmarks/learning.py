@@ -35,8 +35,10 @@ from voicedraft.draft.write import READING, to_json, write_draft, write_text
 from voicedraft.evaluate.gold import load, sentence_labels, transcript
 from voicedraft.evaluate.matching import pair, term_credit
 from voicedraft.lexicon import load_lexicon
-from voicedraft.read import Weights, read_analysis
 from voicedraft.read.analysis import Analysis, analyse
+from voicedraft.read.descriptors import read_descriptors
+from voicedraft.read.descriptors.weights import DescriptorWeights
+from voicedraft.read.sections import read_sections
 from voicedraft.read.sections.weights import SectionWeights
 from voicedraft.train import descriptors as train_descriptors
 from voicedraft.train import sections as train_sections
@@ -148,7 +150,7 @@ class Learner:
 
     store: Store
     base: SectionWeights
-    flavours: object
+    flavours: DescriptorWeights
     drafts: Path
     lessons: list[chain.Lesson]
     weights: SectionWeights
@@ -157,7 +159,9 @@ class Learner:
         """A session read with or without what was learned."""
         lexicon = load_lexicon(self.store.folder) if learned else load_lexicon()
         own = self.weights if learned else self.base
-        return read_analysis(s.analysis, lexicon, Weights(sections=own, descriptors=self.flavours))
+        passages = read_sections(s.analysis, lexicon, own)
+        flavours = read_descriptors(s.analysis, passages, lexicon, self.flavours)
+        return Reading(s.analysis.transcript, passages, flavours)
 
     def study(self, s: Spoken, review: Review) -> int:
         """Corrects a draft by its gold and learns from it."""
@@ -184,7 +188,7 @@ class Learner:
         return sum(p.is_file() for p in self.store.folder.rglob("*"))
 
 
-def fit(paths: Sequence[Path]) -> tuple[SectionWeights, object]:
+def fit(paths: Sequence[Path]) -> tuple[SectionWeights, DescriptorWeights]:
     """Section and flavour weights of the base sessions alone."""
     prepared = [train_sections.prepare(p.stem, load(p)) for p in paths]
     return train_sections.fit(prepared), train_descriptors.fit_golds([load(p) for p in paths])
@@ -240,7 +244,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--seed", type=int, default=1, help="order of the sessions")
     options = parser.parse_args(arguments)
     order = list(options.sessions)
-    random.Random(options.seed).shuffle(order)  # noqa: S311 an order, no secret
+    random.Random(options.seed).shuffle(order)
     run(options.base, order, options.held_back, lambda line: print(line, flush=True))
     return 0
 

@@ -16,13 +16,19 @@ from voicedraft.cli import run
 from voicedraft.cli.lexicon import command
 from voicedraft.correct.learning import Store, build, chain, learn, user_weights
 from voicedraft.correct.learning.lessons import Cue, Misheard, NewPairing, NewTerm, Synonym
+from voicedraft.correct.learning.sections import LEAST_SESSIONS
 from voicedraft.correct.session import Session
 from voicedraft.draft.compose import compose
 from voicedraft.errors import InputError, LexiconError
 from voicedraft.hear.repair import repair
 from voicedraft.lexicon import load_lexicon
 from voicedraft.paths import user_lexicon
-from voicedraft.types import Descriptor, Reading
+from voicedraft.read import read
+from voicedraft.read.analysis import Analysis, analyse
+from voicedraft.read.sections import decode, read_sections, section_chances
+from voicedraft.read.sections.features import see
+from voicedraft.read.sections.weights import SectionWeights, shipped
+from voicedraft.types import SECTIONS, Descriptor, Reading
 
 Teach = Callable[..., list[object]]
 
@@ -201,7 +207,7 @@ def test_show_names_each_thing_and_its_event(folder: Path) -> None:
     assert "Fenwick Tollgate" in printed
     assert f"  {first}  flavour “wet blackboard”, family mineral\n" in printed
     assert f"  {second}  “The burn line is straight and the draw…” is Draw and burn\n" in printed
-    assert "sections weighed by 1 corrected or accepted of 10 passages" in printed
+    assert "sections: 1 corrected or accepted of 10 passages" in printed
 
 
 def test_show_says_when_nothing_was_learned() -> None:
@@ -350,44 +356,46 @@ def test_the_fit_is_where_scipy_finds_it() -> None:
     assert objective(np.concatenate([v.ravel() for v in fitted]))[0] == pytest.approx(best, rel=1e-3)
 
 
+ODD = "The wee chimney is drawing like a flute."
+
+
+def _odd_session(n: int) -> tuple[correcting.Row, ...]:
+    flavours = ("cedar and cocoa", "hay", "black pepper", "walnut and cream", "leather")[n]
+    return (("First third, I get " + flavours + ".", "first_third", "first"), (ODD, "palate", "after"),
+            ("Now the second third, more of it.", "second_third", "second"), (ODD, "palate", "after"),
+            ("Final third, coffee at last.", "final_third", "final"), (ODD, "palate", "after"))
+
+
+def _burn(analysis: Analysis, weights: SectionWeights) -> float:
+    """Mean probability of burn that the odd sentences get."""
+    _, chances = decode.read(see(analysis, load_lexicon()), weights)
+    odd = [i for i, s in enumerate(analysis.sentences) if s.text == ODD]
+    return float(section_chances(chances)[odd, SECTIONS.index("burn")].mean())
+
+
 def test_corrected_sections_move_the_users_own_weights(tmp_path: Path) -> None:
-    """A speaker's odd way to tell of the burn is read as burn after it was corrected; the shipped weights stay."""
-    from voicedraft.read import read
-    from voicedraft.read.analysis import analyse
-    from voicedraft.read.sections import read_sections
-
-    odd = "The wee chimney is drawing like a flute."
-    rows = (("First third, I get cedar and cocoa.", "first_third", "first"), (odd, "palate", "after"),
-            ("Now the second third, leather and cream.", "second_third", "second"), (odd, "palate", "after"),
-            ("Final third, black pepper and coffee.", "final_third", "final"), (odd, "palate", "after"))
-    transcript, _ = spoken((rows,))
-    folder = correcting.draft(tmp_path / "d", compose(read(transcript)))
-    assert user_weights() is None
-    with Session(folder, write=False) as session:
-        for p in session.review.passages:
-            if p.text == odd:
-                correct(session, "passage.label", passage=p.id, section="burn", stage="first")
-            else:
-                correct(session, "passage.accept", passage=p.id)
-        learn(session)
-    again, _ = spoken(((("First third, I get hay.", "first_third", "first"), (odd, "burn", "first"),
-                        ("Second third, walnuts now.", "second_third", "second"), (odd, "burn", "second")),))
-    analysis = analyse(again)
-
-    def burn(weights: object) -> float:
-        from voicedraft.read.sections import section_chances
-        from voicedraft.read.sections.decode import read as decode
-        from voicedraft.read.sections.features import see
-        from voicedraft.read.sections.weights import shipped
-        from voicedraft.types import SECTIONS
-
-        _, chances = decode(see(analysis, load_lexicon()), weights or shipped())  # type: ignore[arg-type]
-        return float(section_chances(chances)[[1, 3], SECTIONS.index("burn")].mean())
-
+    """A speaker's odd way to tell of the burn is sooner read as burn after four corrected drafts, not before."""
+    for n in range(LEAST_SESSIONS):
+        assert user_weights() is None
+        transcript, _ = spoken((_odd_session(n),))
+        folder = correcting.draft(tmp_path / f"d{n}", compose(read(transcript)))
+        with Session(folder, write=False) as session:
+            for p in session.review.passages:
+                if p.text == ODD:
+                    correct(session, "passage.label", passage=p.id, section="burn", stage="first")
+                else:
+                    correct(session, "passage.accept", passage=p.id)
+            learn(session)
+    analysis = analyse(spoken((_odd_session(LEAST_SESSIONS),))[0])
     own = user_weights()
     assert own is not None
-    assert burn(own) > burn(None) + 0.02
-    assert len(read_sections(analysis, None, own)) == 4
-    first = user_weights()
-    assert first is not None
-    np.testing.assert_array_equal(first.chains[-1].topic, own.chains[-1].topic)
+    assert _burn(analysis, own) > _burn(analysis, shipped()) + 0.05
+    assert len(read_sections(analysis, None, own)) == 6
+    again = user_weights()
+    assert again is not None
+    np.testing.assert_array_equal(again.chains[0].topic, own.chains[0].topic)
+    forgotten = [e for s in Store().sessions() for x in s.sentences for e in x.events]
+    assert run(["lexicon", "forget", *forgotten]) == 0
+    plain = user_weights()
+    assert plain is not None
+    assert _burn(analysis, plain) == pytest.approx(_burn(analysis, shipped()), abs=0.02)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from voicedraft.correct.learning.lessons import Cue, Lesson, Misheard, Never, NewPairing, NewTerm, Synonym
+from voicedraft.correct.learning.sections import LEAST_SESSIONS
 from voicedraft.correct.learning.store import Store, learn
 from voicedraft.correct.session import Session
 from voicedraft.draft.wording import SECTION_NAMES
@@ -46,7 +47,10 @@ def print_learned(say: Say, store: Store | None = None) -> None:
                 section = SECTION_NAMES.get(sentence.section, sentence.section)
                 say(f"  {sentence.events[-1]}  “{text}…” is {section}{lost}")
         if session.sentences:
-            say(f"  sections weighed by {said} corrected or accepted of {len(session.sentences)} passages")
+            say(f"  sections: {said} corrected or accepted of {len(session.sentences)} passages")
+    drafts = sum(bool(s.sentences) for s in sessions)
+    if drafts:
+        say(f"Sections are weighed by your own drafts from {LEAST_SESSIONS} corrected ones on; there are {drafts}.")
     if not sessions:
         say("Nothing has been learned yet. Correct a draft: voicedraft correct DIR.")
     for path in sorted(store.own.glob("*.toml")):
