@@ -13,6 +13,11 @@ _LEADS = frozenset({
     "the", "for", "on", "its", "then", "so", "and", "as", "my", "in", "now", "but", "actually", "ok", "okay", "or",
     "no", "well", "next", "also", "mark", "marks", "score", "scores",
 })
+_MOVES = frozenset({
+    "drops", "drags", "pulls", "costs", "knocks", "brings", "lifts", "pushes", "keeps", "holds", "takes", "cost", "dropped",
+    "dragged", "pulled", "knocked", "brought", "lifted", "pushed", "kept", "held", "took", "saves", "saved", "spoils",
+})
+"""What an aspect does to the whole score: "the burn drops it to seven"."""
 _AFTER_REACH = 5
 """Words between a score and the aspect named after it ("four out of five, then, for the draw")."""
 _HEADING = 10
@@ -91,6 +96,8 @@ def _short(line: Line, span: tuple[int, int]) -> bool:
 
 def opens(line: Line, span: tuple[int, int]) -> bool:
     """Whether the form at `span` opens its clause, small words aside: "so finish, four"; "and the draw, nine"."""
+    if line.text(span[1]) in _MOVES:
+        return False
     i = span[0] - 1
     while i >= 0 and line.clause[i] == line.clause[span[0]]:
         if line.text(i) not in _LEADS:
@@ -101,6 +108,8 @@ def opens(line: Line, span: tuple[int, int]) -> bool:
 
 def _opinion(line: Line, span: tuple[int, int]) -> bool:
     """"Good draw": an adjective praises, it does not name what is scored."""
+    if line.text(span[1]) in _MOVES:
+        return True
     return span[0] > 0 and line.joined(span[0]) and line.pos[span[0] - 1] == "ADJ"
 
 

@@ -61,6 +61,8 @@ class Words:
     scoring: frozenset[str]
     give_after: Phrases
     earlier: Phrases
+    halfway: Phrases
+    """Turns that put even a value on its scale aside."""
     never: Phrases
     correction: Phrases
     speakers: frozenset[str]
@@ -84,7 +86,7 @@ class Words:
             verdict_nouns=frozenset(t["nouns"]["verdict"] + t["nouns"]["words"]), units=frozenset(t["nouns"]["units"]),
             give=frozenset(t["give"]["words"]), give_near=frozenset(t["give"]["near"]),
             scoring=frozenset(t["give"]["scoring"]), give_after=Phrases.of(t["give"]["after"]),
-            earlier=Phrases.of(t["earlier"]["phrases"]), never=Phrases.of(t["earlier"]["never"]),
+            earlier=Phrases.of(t["earlier"]["phrases"]), halfway=Phrases.of(t["earlier"]["halfway"]), never=Phrases.of(t["earlier"]["never"]),
             correction=Phrases.of(t["correction"]["phrases"]), speakers=frozenset(t["others"]["speakers"]),
             verbs=frozenset(t["others"]["verbs"]), cigars=Phrases.of(t["others"]["cigars"]),
             this=Phrases.of(t["others"]["this"]), asking=frozenset(t["asking"]["words"]), vitolas=frozenset(vitolas),

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores import bare, whose
-from voicedraft.read.scores.aspect import among, beside, heading, named_after, named_before, this_third
+from voicedraft.read.scores.aspect import OVERALL, among, beside, heading, named_after, named_before, this_third
 from voicedraft.read.scores.line import Line, Words
 from voicedraft.read.scores.scale import Scale, scales
 
@@ -115,7 +115,7 @@ def _refused(line: Line, number: Number, last: int, words: Words) -> bool:
     return (
         whose.of_another_cigar(line, number, words) or whose.supposed(line, number, words)
         or whose.denied(line, number, words) or whose.difference(line, last)
-        or whose.deducted(line, number)
+        or whose.deducted(line, number) or whose.defined(line, number)
         or whose.of_another_speaker(line, number, words)
     )
 
@@ -188,7 +188,9 @@ def _bare(session: Session, line: Line, number: Number, before: Sequence[Mention
     said = said or (section == "verdict" and bare.scored(line, number, words))
     told = told or (section == "verdict" and near and len(line.tokens) <= _TERSE)
     again = recent is not None and section not in _FLAVOUR and _again(line, number, recent, words)
-    settled = recent is not None and recent.line.index == line.index and recent.out_of is not None
+    settled = recent is not None and recent.line.index == line.index and recent.out_of is not None and (
+        not recent.earlier
+    )
     small = scale == _HUNDRED and number.value < _HUNDRED / 4
     said, told = said and not settled and not small, told and not small
     if not (listed or own or told or named or said or again):
@@ -196,7 +198,11 @@ def _bare(session: Session, line: Line, number: Number, before: Sequence[Mention
     if scale is None and recent is None and number.value < 5 and not noun and not said:
         return None
     rule = "list" if listed or own or named else "correction" if again else "given"
-    return _mention(session, line, number, number.last, None, rule, recent if again else None)
+    found = _mention(session, line, number, number.last, None, rule, recent if again else None)
+    if found is None or again or found.aspect != OVERALL or line.find(words.overall):
+        return found
+    stands = any(m.aspect == OVERALL and m.out_of is not None and not m.earlier for m in before)
+    return replace(found, earlier=True) if stands else found
 
 
 def _plain(session: Session, line: Line, number: Number) -> Mention | None:
@@ -231,7 +237,8 @@ def _mention(
     if aspect is None or (aspect in _LEVELS and line.section in _FLAVOUR):
         return None
     start, _ = line.clause_range(line.clause[number.first])
-    earlier = bool(line.find(session.words.earlier, start, number.first)) and out_of is None
+    aside = session.words.earlier if out_of is None else session.words.halfway
+    earlier = bool(line.find(aside, start, number.first))
     return Mention(aspect, number.value, out_of, line, number.first, last, earlier, rule)
 
 

@@ -20,6 +20,8 @@ _DEDUCT = frozenset({
 _REACH = 5
 _CONDITION = 8
 """Words of a condition looked at where no comma ends it."""
+_MEND = frozenset({"fix", "sort", "straighten", "lose", "cure", "mend"})
+_SCORING_ORDERS = frozenset({"call", "put", "make", "mark", "say", "score", "write"})
 _GIVEN = frozenset({"said", "given", "put", "gone", "called", "marked", "scored", "rated", "made", "had"})
 _WISHED = frozenset({"a", "an", "better", "more", "less", "another", "straighter", "proper"})
 _ASKERS = frozenset({"you", "anyone", "anybody", "i", "we", "one"})
@@ -60,9 +62,11 @@ def supposed(line: Line, number: Number, words: Words) -> bool:
     clause = line.clause[number.first]
     before = [line.text(i) for i in range(number.first) if line.clause[i] == clause]
     modal = any(w in _MODAL for w in before)
-    if modal and ("been" in before or _would_have(line, number)):
+    if modal and ("been" in before or _would_have(line, number) or "without" in before):
         return True
     if modal and "be" in before and _unreal(line, number):
+        return True
+    if {"might", "could"} & set(before) and "be" in before or _on_demand(line, number):
         return True
     real = [i for i, t in enumerate(line.tokens) if t.text in ("if", "unless") and not _asks(line, i, words)]
     return bool(real) and (modal or any(line.clause[i] == clause and i < number.first for i in real))
@@ -73,6 +77,22 @@ def _would_have(line: Line, number: Number) -> bool:
     start, _ = line.clause_range(line.clause[number.first])
     have = [i for i in range(start, number.first) if line.text(i) in ("have", "'ve", "of")]
     return any(line.tags[i + 1] == "VBN" or line.text(i + 1) in _GIVEN for i in have if i + 1 < number.first)
+
+
+def _on_demand(line: Line, number: Number) -> bool:
+    """"Fix the burn and it's an eight": what is asked for first, and the number as its outcome."""
+    start, _ = line.clause_range(line.clause[number.first])
+    asked = line.tags[0] == "VB" or line.text(0) in _MEND
+    return asked and start > 1 and line.text(start) == "and" and line.text(0) not in _SCORING_ORDERS and not any(
+        n.first < start for n in line.numbers
+    )
+
+
+def defined(line: Line, number: Number) -> bool:
+    """"A ten is for weddings": what a number means to the speaker, not a score; "an eight is what it gets" is one."""
+    i = number.last
+    generic = line.text(number.first - 1) in ("a", "an") and line.joined(i) and line.text(i) in ("is", "means")
+    return generic and line.text(i + 1) not in ("what", "my", "where", "fair", "right", "the", "it", "about")
 
 
 def _unreal(line: Line, number: Number) -> bool:
