@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import sys
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -54,12 +55,17 @@ def ears() -> Ears:
 def sit(folder: Path, ears: Ears) -> Sit:
     """Types lines, each ended by Enter, and gives what was printed."""
 
-    def sit(*lines: str) -> str:
-        printed = io.StringIO()
+    def type_(lines: tuple[str, ...], printed: io.StringIO) -> None:
         with create_pipe_input() as keys, create_app_session(input=keys, output=DummyOutput()):
             keys.send_text("".join(f"{line}\r" for line in lines) + "q\r")
             with Session(folder, who="Ada") as session:
                 Terminal(session, Console(file=printed, width=120, highlight=False), ears).run()
+
+    def sit(*lines: str) -> str:
+        """In a thread of its own: the browser tests leave an event loop running in this one."""
+        printed = io.StringIO()
+        with ThreadPoolExecutor(1) as apart:
+            apart.submit(type_, lines, printed).result()
         return printed.getvalue()
 
     return sit

@@ -86,7 +86,7 @@ def test_a_short_token_is_not_accepted(folder: Path) -> None:
 
 @pytest.mark.parametrize("host", [
     "evil.example", "evil.example:8321", "127.0.0.1.evil.example", "localhost.evil.example", "127.0.0.1@evil.example",
-    "0.0.0.0",  # noqa: S104 the address as a name
+    "0.0.0.0",
     "192.168.1.5:8321", "", "[", "127.0.0.1:99999999", "127.0.0.1 evil.example",
 ])
 def test_a_foreign_host_is_refused(page: TestClient, host: str) -> None:
