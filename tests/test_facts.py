@@ -23,7 +23,10 @@ def _stated(case: Case) -> dict[str, Any]:
     return {name: fact.value for name, fact in _facts(case).items() if not fact.guessed}
 
 
-@pytest.mark.parametrize("case", [*cases("facts/said"), *cases("facts/talk")], ids=lambda c: c.title)
+SAID = [*cases("facts/said"), *cases("facts/talk"), *cases("facts/speakers")]
+
+
+@pytest.mark.parametrize("case", SAID, ids=lambda c: c.title)
 def test_facts_said_are_read_and_no_others(case: Case) -> None:
     """Exactly the facts that the golden case names are stated, with their values."""
     assert _stated(case) == case.expected

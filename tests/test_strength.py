@@ -21,7 +21,7 @@ def test_an_expression_gives_its_range(said: str, low: str, high: str) -> None:
     assert read_expression(said, load_lexicon().table("strength")) == (int(low), int(high))
 
 
-@pytest.mark.parametrize("case", cases("strength/said"), ids=lambda c: c.title)
+@pytest.mark.parametrize("case", [*cases("strength/said"), *cases("strength/speakers")], ids=lambda c: c.title)
 def test_strength_said_is_read_by_third(case: Case) -> None:
     """Exactly the thirds of which strength was told have one."""
     assert _read(case) == case.expected

@@ -118,7 +118,8 @@ class Scale:
         out: list[Step] = []
         for step in steps:
             before = out[-1] if out else None
-            joined = self._joined(tokens, before, step) if before is not None else None
+            listed = len(out) > 1 and before is not None and out[-2].last == before.first
+            joined = self._joined(tokens, before, step) if before is not None and not listed else None
             if joined is not None:
                 out[-1] = joined
             else:

@@ -16,7 +16,7 @@ _REACH = 7
 _IRREGULAR = {
     "light": ("lit",), "give": ("gave", "given"), "put": (), "hold": ("held",), "take": ("took", "taken"), "hit": (),
     "run": ("ran",), "burn": ("burnt",), "bring": ("brought",), "catch": ("caught",), "wake": ("woke", "woken"),
-    "relight": ("relit",),
+    "relight": ("relit",), "lay": ("laid",),
 }
 _SELF = frozenset({"itself", "himself", "herself", "themselves", "unaided", "own", "alone"})
 _BE = frozenset({"was", "were", "be", "been", "got", "get", "is", "being", "needed", "needs", "wanted", "wants"})

@@ -49,6 +49,10 @@ def read_cigar(session: Session) -> list[Claim]:
         ((k, own) for k, x in enumerate(lines)
          if x.section in ("aside", "appearance") and (own := [r for r in _own(x) if _sure(r)])), None,
     )
+    anchor = anchor or next(
+        ((k, own) for k, x in enumerate(lines)
+         if x.index < min(session.opening, _FIRST) and (own := [r for r in _own(x) if _likely(r)])), None,
+    )
     if anchor is None:
         return []
     start, found = anchor
@@ -63,6 +67,15 @@ def read_cigar(session: Session) -> list[Claim]:
     if name is not None:
         name = _amended(lines[start:], maker, name)
     return _claim(session, maker, name)
+
+
+_FIRST = 9
+"""Sentences within which a speaker who opens with the name has said it."""
+
+
+def _likely(run: Run) -> bool:
+    """A name of two words, or one told as the maker's or the line's."""
+    return run.strength >= 2 or len(run.words) >= 2
 
 
 def _sure(run: Run) -> bool:
@@ -131,6 +144,17 @@ def _opens_name(line: Line, i: int) -> bool:
     return line.proper[i]
 
 
+def _held(line: Line, i: int) -> bool:
+    """A common word with a capital within a name: "Penalty Box", "Second Sunday"; names of sizes stay outside."""
+    token = line.tokens[i]
+    common = token.text in line.words.never_names and len(token.text) > 2 and token.text not in _NO_PART
+    trade = line.words.vitolas.at(line.tokens, i) or line.words.leaves.at(line.tokens, i)
+    return common and token.printed[:1].isupper() and trade is None
+
+
+_NO_PART = frozenset({"english", "cigar", "wrapper", "binder", "filler"})
+
+
 def _label(line: Line, i: int) -> bool:
     """A word for a thing told, or a small word, that opens a clause: "Manufacturer, Savanne House", "The Weir"."""
     return line.tokens[i].text in line.words.name_labels and (i == 0 or line.tokens[i].breaks)
@@ -141,7 +165,7 @@ def _run_end(line: Line, i: int) -> int:
         return i
     last = i + 1
     while last < len(line.tokens) and not (line.tokens[last].breaks):
-        if _capital(line, last) or (line.tokens[last].gap == "-" and last > i):
+        if _capital(line, last) or _held(line, last) or (line.tokens[last].gap == "-" and last > i):
             last += 1
         elif _links_names(line, last):
             last += 2
@@ -166,7 +190,9 @@ def _judge(line: Line, first: int, last: int) -> Run | None:
     low = max(0, first - 5)
     while low < first and any(t.stops for t in line.tokens[low + 1 : first + 1]):
         low += 1
-    after = line.has("name.maker_after", last, min(last + 4, len(line.tokens)))
+    after = _right_after(line, "name.maker_after", last)
+    if _right_after(line, "name.line_after", last):
+        return Run(line, first, last, "line", 3)
     maker = [h for h in line.find("name.maker", low, first) if h.last == first or _noun(h.value)]
     name = [h for h in line.find("name.line", low, first) if first - h.last <= 2]
     if after:
@@ -185,10 +211,23 @@ def _judge(line: Line, first: int, last: int) -> Run | None:
             if first >= 2 and before in ("the", "a") and line.has("name.place", first - 2, first - 1):
                 return None
             return Run(line, first, last, "plain", 1)
+        if before in _SIZED and first >= 2 and line.tokens[first - 2].text in _DETERMINERS:
+            return Run(line, first, last, "plain", 1)
         return None
     ends = last == len(line.tokens) or line.tokens[last].breaks
-    whole = last - first >= 2 or (first == 0 and ends)
+    put_right = ends and line.corrected(max(0, first - 3), first)
+    whole = last - first >= 2 or (first == 0 and ends) or put_right
     return Run(line, first, last, "plain", 1) if whole else Run(line, first, last, "plain", 0)
+
+
+_SIZED = frozenset({
+    "wee", "little", "new", "good", "nice", "lovely", "old", "big", "small", "fine", "lone", "single", "real",
+})
+_DETERMINERS = frozenset({"the", "a", "an", "my", "this", "is", "'s"})
+
+
+def _right_after(line: Line, path: str, i: int) -> bool:
+    return any(h.first == i for h in line.find(path, i, min(i + 7, len(line.tokens))))
 
 
 def _noun(cue: str) -> bool:
@@ -213,13 +252,21 @@ def _only_size(line: Line, first: int, last: int) -> bool:
 
 def _parts(found: Sequence[Run]) -> tuple[Run | None, Run | None]:
     """(maker, line) of the runs in order of speech; a correction within a sentence replaces."""
-    makers = [r for r in found if r.kind == "maker"]
+    makers = _corrected([r for r in found if r.kind == "maker"])
+    found, makers = _maker_put_right(found, makers)
     names = _corrected([r for r in found if r.kind == "line"])
     plain = _corrected(_whole([r for r in found if r.kind == "plain"]))
     maker = makers[0] if makers else None
     if names:
         if maker is None:
             maker = next((p for p in plain if p.line is names[0].line and p.first < names[0].first), None)
+        below = [
+            p for p in plain
+            if p.line is names[0].line and p.first > names[0].last
+            and len(p.words) >= 2 and p.line.tokens[p.first].breaks
+        ]
+        if maker is None and below and not set(below[0].words) & set(names[0].words):
+            return names[0], below[0]
         unrelated = [r for r in names[1:] if not set(r.words) & set(names[0].words)]
         if maker is None and unrelated and unrelated[0].line.index - names[0].line.index <= 1:
             return names[0], unrelated[0]
@@ -231,9 +278,26 @@ def _parts(found: Sequence[Run]) -> tuple[Run | None, Run | None]:
     if maker is None and _alone(first) and len(plain) > 1 and plain[1].line is not first.line:
         return first, plain[1]
     beside = len(same) > 1 and same[1].first - first.last <= 2 and not set(same[1].words) & set(first.words)
-    if maker is None and beside:
+    told = len(same) > 1 and same[1].first > 0 and line_word(same[1]) and not set(same[1].words) & set(first.words)
+    if maker is None and (beside or told):
         return first, same[1]
     return maker, _longest(same, maker)
+
+
+def line_word(run: Run) -> bool:
+    """The name stands after "the" or "their", as a line's does: "Swartkloof Leaf, and it's the Lower Dam"."""
+    return run.line.tokens[run.first - 1].text in ("the", "their")
+
+
+def _maker_put_right(found: Sequence[Run], makers: Sequence[Run]) -> tuple[list[Run], list[Run]]:
+    """"Made by Stubblefield, sorry, Stubbleview": the name after the correction is the maker."""
+    for run in found:
+        maker = makers[0] if makers else None
+        if maker is None or run.line is not maker.line or run.first <= maker.first or run in makers:
+            continue
+        if run.line.corrected(maker.last, run.first) and len(run.words) <= len(maker.words):
+            return [r for r in found if r is not maker and r.text != run.text], [replace(run, kind="maker")]
+    return list(found), list(makers)
 
 
 def _whole(found: Sequence[Run]) -> list[Run]:

@@ -159,6 +159,8 @@ def _out(line: Line, outs: Sequence[Hit[str]]) -> list[_Told]:
     """Goings-out that count for as many lightings, unless it was left to lie."""
     if not outs or line.has("relight.left") or line.has("count.not_event"):
         return []
+    if line.stage == "after" and not line.has("relight.again") and not _how_often(line, 0, len(line.tokens)):
+        return []
     first = outs[0]
     times = _how_often(line, first.last, min(len(line.tokens), first.last + 6))
     if times is None:
@@ -230,7 +232,7 @@ def _stayed_lit(line: Line) -> list[_Told]:
 
 def _read(line: Line, hit: Hit[str], kind: str, event: bool) -> _Told | None:
     first, last = _reach(line, hit, kind)
-    for reader in (_summed, _none, _number, _times):
+    for reader in (_adjacent, _summed, _none, _number, _times):
         told = reader(line, hit, first, last)
         if told is not None:
             return told if told.count >= 0 else None
@@ -277,6 +279,21 @@ def _small(line: Line, number: Number) -> bool:
     return whole and not number.fraction and not counts_other and not score
 
 
+def _adjacent(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
+    """"one relight", "two corrections": the number right before the act, where nothing after takes it back."""
+    for number in line.quantities.numbers:
+        if number.last != hit.first or number.ordinal or not _small(line, number) or line.other[number.first]:
+            continue
+        if line.tokens[hit.first].breaks or line.corrected(hit.last, min(last, hit.last + 6), strict=True):
+            return None
+        if line.has("count.none", max(first, number.first - 4), hit.first):
+            return None
+        if any(0 <= n.first - hit.last <= 8 and n.last <= last and _small(line, n) for n in line.quantities.numbers):
+            return None
+        return _Told(int(number.value), number.first, hit.last, "count")
+    return None
+
+
 def _summed(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
     """"that makes twice", "so that's two", "make that three", "total three", read from the last of them."""
     for cue in reversed(line.find("count.total", first, last)):
@@ -320,7 +337,8 @@ def _number(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
         if not _small(line, number) or line.other[number.first]:
             continue
         before = first <= number.first and 0 <= hit.first - number.last <= 3
-        after = number.last <= last and 0 <= number.first - hit.last <= 2
+        joined = any(t.text == "and" for t in line.tokens[hit.last : number.first])
+        after = number.last <= last and 0 <= number.first - hit.last <= 2 and not (joined and best is not None)
         after = after or (best is not None and number.last <= last and _put_right(line, hit, number))
         if not (before or after) or (after and _owned_after(line, number, last)):
             continue
@@ -358,7 +376,9 @@ def _owned_after(line: Line, number: Number, last: int) -> bool:
 def _how_often(line: Line, first: int, last: int) -> Hit[int] | None:
     for path, count in (("count.thrice", 3), ("count.twice", 2), ("count.once", 1)):
         for word in line.find(path, first, last):
-            if [t.text for t in line.tokens[word.last : word.last + 1]] not in (["more"], ["again"]):
+            before = [t.text for t in line.tokens[max(0, word.first - 1) : word.first]]
+            after = [t.text for t in line.tokens[word.last : word.last + 1]]
+            if after not in (["more"], ["again"]) and before not in (["never"], ["not"]):
                 return Hit(count, word.first, word.last)
     for number in line.quantities.numbers:
         if first <= number.first and number.last < last and line.tokens[number.last].text in ("time", "times"):
@@ -372,7 +392,8 @@ def _times(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
         near = max(first, hit.first - 6) <= number.first and number.last < min(last, hit.last + 8)
         if number.ordinal and near and line.tokens[number.last].text == "time":
             return _Told(int(number.value), min(number.first, hit.first), max(number.last + 1, hit.last), "running")
-    times = _how_often(line, max(first, hit.first - 4), min(last, hit.last + 8))
+    back = 4 if any(t.breaks for t in line.tokens[max(0, hit.first - 6) : hit.first + 1]) else 7
+    times = _how_often(line, max(first, hit.first - back), min(last, hit.last + 8))
     if times is None:
         return None
     kind = "count" if times.value == 1 else "running"

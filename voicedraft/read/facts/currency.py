@@ -25,7 +25,7 @@ def own_currency(session: Session) -> str:
         told = [c for c in codes if counts[c]]
         near = [c for c, _ in places.most_common() if c in codes]
         counts[(told or near or list(codes))[0]] += n
-    counts = counts or _named_alone(session)
+    counts = counts or _named_alone(session, places)
     if counts:
         top = counts.most_common()
         best = [c for c, n in top if n == top[0][1]]
@@ -33,7 +33,7 @@ def own_currency(session: Session) -> str:
     return places.most_common(1)[0][0] if places else ""
 
 
-def _named_alone(session: Session) -> Counter[str]:
+def _named_alone(session: Session, places: Counter[str]) -> Counter[str]:
     """"Fourteen fifty. Euros?": money words that stand beside no amount, in the talk of prices."""
     found: Counter[str] = Counter()
     for line in session.lines:
@@ -41,7 +41,9 @@ def _named_alone(session: Session) -> Counter[str]:
             continue
         for i in range(len(line.tokens)):
             codes, _ = line.words.currencies.unit_at(line.tokens, i) if not line.tokens[i].stops else ((), i)
-            found.update({codes[0][0]: 1} if len(codes) == 1 and len(line.tokens[i].text) > 3 else {})
+            names = [code for code, _ in codes]
+            near = [code for code, _ in places.most_common() if code in names]
+            found.update([*near, *names][:1] if len(line.tokens[i].text) > 3 else [])
     return found
 
 

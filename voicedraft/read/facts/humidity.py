@@ -17,7 +17,8 @@ def read_humidity(session: Session) -> list[Claim]:
     out: list[Claim] = []
     for line in session.lines:
         early = line.index < session.opening and line.has("humidity.about")
-        if early or line.section == "background" or (line.section in ("value", "aside") and line.has("humidity.keeping")):
+        kept = line.section in ("value", "aside") and line.has("humidity.keeping")
+        if early or kept or line.section == "background":
             out += _line(session, line, out)
     return out
 

@@ -20,7 +20,8 @@ _BEFORE = frozenset({"leaf", "for", "as", "a", "the", "on", "is", "tobacco", "se
 
 
 _NAMED_PARTS = frozenset({
-    "wrapper", "wrappers", "binder", "binders", "filler", "fillers", "outside", "inside", "filling", "coat", "capa", "capote", "tripa",
+    "wrapper", "wrappers", "binder", "binders", "filler", "fillers", "outside", "inside", "filling",
+    "coat", "capa", "capote", "tripa",
 })
 """Words for a part that mean the leaf in any talk; the other words do so only where the blend is told."""
 
@@ -55,7 +56,8 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
     if not leaves or (line.section == "aside" and not cues):
         if not leaves and cues and line.section == "background":
             _copy(session, line, cues, blend)
-        blend.waiting = None if line.has("leaf.unknown") else _asked(line, cues, blend.waiting if not leaves else None)
+        waiting = blend.waiting if not leaves else None
+        blend.waiting = None if line.has("leaf.unknown") else _asked(line, cues, waiting)
         return
     if not cues and line.has("country.made"):
         return
@@ -70,7 +72,6 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
         kept = _settle(line, part, found)
         if kept:
             _add(line, blend, part, kept, guessed or _unsure(line, kept))
-
 
 
 def _copy(session: Session, line: Line, cues: Sequence[tuple[int, int, str]], blend: Blend) -> None:
@@ -158,7 +159,7 @@ def _same_as(line: Line, given: dict[str, list[Leaf]], cues: Sequence[tuple[int,
     """"The filler's the same as the binder": one part has the other's leaf, told before or after."""
     for (_, last, part), (first, _, other) in pairwise(cues):
         words = [t.text for t in line.tokens[last:first]]
-        if "same" in words and words[-2:] in (["as", "the"], ["the", "as"]) or words[-1:] == ["as"] and "same" in words:
+        if "same" in words and (words[-2:] == ["as", "the"] or words[-1:] == ["as"]):
             told = given.get(other) or given.get(part)
             if told:
                 given[part], given[other] = list(told), list(told)

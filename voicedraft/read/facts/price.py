@@ -151,8 +151,8 @@ def _for_many(line: Line, number: Number) -> bool:
     that = [t.text for t in line.tokens[max(0, number.first - 2) : number.first]] == ["that", "'s"]
     if that and ends and line.has("price.box", 0, number.first):
         return True
-    if before == ["the"] and ends and [t.text for t in line.tokens[max(0, number.first - 2) : number.first - 1]] == ["for"]:
-        return number.value >= 5
+    if before == ["the"] and number.first > 1 and line.tokens[number.first - 2].text == "for":
+        return ends and number.value >= 5
     return before == ["for"] and ends and number.value >= 5 and any(
         m.last == number.first - 1 for m in line.quantities.moneys
     )
@@ -241,7 +241,11 @@ def _other_right(line: Line, money: Money, end: int) -> bool:
 def _of_people(line: Line, money: Money) -> bool:
     """"My da smokes them at fourteen": told of what others pay, from the start of the sentence or the clause."""
     first, _ = line.clause(money.first)
-    return line.has("price.people", 0, min(3, money.first)) or line.has("price.people", first, min(first + 3, money.first))
+    for start in (0, first):
+        people = line.find("price.people", start, min(start + 4, money.first))
+        if people and not line.has("this_cigar", people[0].last, money.first):
+            return True
+    return False
 
 
 def _void(line: Line, money: Money, start: int, end: int) -> bool:

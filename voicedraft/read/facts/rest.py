@@ -66,7 +66,8 @@ def _spans(line: Line) -> list[_Span]:
         away = number.first - before[-1].last
         if line.tokens[number.first - 1].text == "at":
             continue
-        put_right = line.corrected(before[-1].last, number.first) or line.has("rest.rather", before[-1].last, number.first)
+        start = before[-1].last
+        put_right = line.corrected(start, number.first) or line.has("rest.rather", start, number.first)
         if away <= 3 or (away <= 12 and put_right):
             out.append(_Span(number.value * UNITS[before[-1].unit] / DAY, number.first, number.last))
     return sorted(out, key=lambda s: s.first)

@@ -19,6 +19,8 @@ _AFTER = frozenset({"past", "after", "gone"})
 _BEFORE = frozenset({"to", "of", "before", "till"})
 _AT = frozenset({"at", "from", "till", "until", "to", "by", "since", "around", "about"})
 
+_ENDS = frozenset({"until", "till", "and", "to", "on", "sharp", "exactly", "this"})
+
 
 @dataclass(frozen=True, slots=True)
 class Clock:
@@ -98,5 +100,5 @@ def _plain(tokens: Sequence[Token], i: int, by_first: dict[int, Number]) -> Cloc
     if following is not None and following.value in range(10, 60) and not tokens[number.last].breaks:
         return Clock((hour * 60 + int(following.value)) % DIAL, i, following.last)
     follower = tokens[number.last] if number.last < len(tokens) else None
-    ends = follower is None or follower.breaks or follower.text in ("until", "till", "and", "to")
+    ends = follower is None or follower.breaks or follower.text in _ENDS
     return Clock(hour * 60 % DIAL, i, number.last) if ends else None

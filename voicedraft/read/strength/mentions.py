@@ -14,7 +14,7 @@ from voicedraft.read.numbers.tokens import Token
 from voicedraft.read.scale import Step
 from voicedraft.read.strength.mention import STAGES, Mention
 from voicedraft.read.strength.moves import moved
-from voicedraft.read.strength.recap import WHOLE, recap, stages_in
+from voicedraft.read.strength.recap import WHOLE, recap, stages_in, throughout
 
 _SECTION_STAGE = {"first_third": "first", "second_third": "second", "final_third": "final"}
 
@@ -26,18 +26,18 @@ def mentions(lines: Sequence[Line]) -> list[Mention]:
     for line in lines:
         own = _SECTION_STAGE.get(line.section) or (line.stage if line.stage in STAGES else None)
         running = None if line.stage == "after" else own or running
-        stage = own or (running if _tells(line) else None)
         steps = [s for s in line.words.scale.find(line.tokens) if not line.other[s.first]]
         judged = [(s, w) for s in steps if (w := _weight(line, s)) > 0]
+        stage = own or (running if _tells(line, judged) else None)
         out += _read(line, stage, judged, out)
     return out
 
 
 def _read(line: Line, stage: str | None, judged: Sequence[tuple[Step, int]], out: Sequence[Mention]) -> list[Mention]:
     """What one sentence tells: of several thirds, of its own, or against the third before."""
-    if judged and (stage is None or _of_several(line)):
+    if judged and (stage is None or _of_several(line, stage, judged)):
         goes_on = bool(out) and line.index - out[-1].line.index == 1 and out[-1].detail in WHOLE
-        several = recap(line, judged, goes_on) if line.section in _RECAPS or _of_several(line) else []
+        several = recap(line, judged, goes_on) if line.section in _RECAPS or stage is not None else []
         if several or stage is None:
             return several
     if stage is None or line.section in _NEVER:
@@ -53,17 +53,23 @@ _RECAPS = frozenset({"palate", "verdict", "burn", "aside"})
 _NEVER = frozenset({"pairings", "value", "background", "prelight", "appearance"})
 
 
-def _tells(line: Line) -> bool:
-    """Strength is named outright: the sentence is of the third in hand even where its section is another."""
-    return line.section not in _NEVER and line.has("strength.nouns")
-
-
-def _of_several(line: Line) -> bool:
-    """Two thirds or all are named beside the word for strength."""
-    if not line.has("strength.nouns") and line.section not in ("palate", "verdict"):
+def _tells(line: Line, judged: Sequence[tuple[Step, int]]) -> bool:
+    """Strength is named, or a step of its own is: the sentence is of the third in hand whatever its section is."""
+    if line.section in _NEVER:
         return False
-    named = {stage for stages in stages_in(line, 0, len(line.tokens)) for stage in stages}
-    return len(named) > 1 or line.has("strength.throughout")
+    plain = any(s.core and w > 0 for s, w in judged) and line.section in ("aside", "burn")
+    return line.has("strength.nouns") or plain
+
+
+def _of_several(line: Line, stage: str | None, judged: Sequence[tuple[Step, int]]) -> bool:
+    """Two thirds or all are named beside the word for strength, or a step for each of them."""
+    noun = line.has("strength.nouns")
+    if not noun and line.section not in ("palate", "verdict"):
+        return False
+    named = {s for stages in stages_in(line, 0, len(line.tokens)) for s in stages}
+    each = noun and not named and len([s for s, w in judged if s.core and w]) == len(STAGES)
+    steady = noun and stage == STAGES[0] and throughout(line)
+    return len(named) > 1 or line.has("strength.throughout") or each or steady
 
 
 def _goes_on(before: Sequence[Mention], told: Mention) -> Mention:

@@ -8,7 +8,6 @@ from voicedraft.read.facts.context import Line
 from voicedraft.read.scale import Step
 from voicedraft.read.strength.mention import STAGES, Mention
 
-
 WHOLE = frozenset({"said of the whole smoke", "recap"})
 
 
@@ -17,12 +16,12 @@ def recap(line: Line, judged: Sequence[tuple[Step, int]], goes_on: bool = False)
 
     `goes_on` where the sentence before was such a one: "no, in the last third it goes to medium-full".
     """
-    about = goes_on or line.has("strength.nouns") or _throughout(line)
+    about = goes_on or line.has("strength.nouns") or throughout(line)
     told = [(s, w) for s, w in judged if w >= 3 or (s.core and w and about)]
     if not told:
         return []
     named = stages_in(line, 0, len(line.tokens))
-    if _throughout(line) and len({(s.low, s.high) for s, _ in told}) == 1 and not _halves(named):
+    if throughout(line) and len({(s.low, s.high) for s, _ in told}) == 1 and not _halves(named):
         step = told[0][0]
         return [
             Mention(s, step.low, step.high, line, step.first, step.last, 2, "said of the whole smoke") for s in STAGES
@@ -46,7 +45,7 @@ def recap(line: Line, judged: Sequence[tuple[Step, int]], goes_on: bool = False)
     return out
 
 
-def _throughout(line: Line) -> bool:
+def throughout(line: Line) -> bool:
     """"The whole way", or "from the off, and it never shifted"."""
     if line.has("strength.throughout"):
         return True
