@@ -32,7 +32,7 @@ VIEWS = ("sentence", "context", "surface", "words")
 OUT = len(TOPICS) + len(PHASES)
 """Scores of one view: topics, then phases."""
 REMEMBERED = tuple(
-    i for i, name in enumerate(surface_of.NAMES) if name.startswith("open") or name.endswith("third named")
+    i for i, name in enumerate(surface_of.NAMES) if name.startswith("open") or name.endswith(("third named", " left"))
 )
 
 
