@@ -7,12 +7,12 @@ a number an act done adds one. What is said of the other act in the same sentenc
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from voicedraft.read.facts.acts import goings_out, relights, touch_ups
 from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.tally import Tally, Told
 from voicedraft.read.numbers import Number
 from voicedraft.read.numbers.phrases import Hit
 
@@ -30,71 +30,11 @@ _NIL = frozenset({"none", "zero", "nil", "nought", "naught", "zip", "nada", "nix
 _THIRDS = frozenset({"first", "second", "final", "last", "middle", "opening"})
 
 
-@dataclass(frozen=True, slots=True)
-class _Told:
-    """`count` at tokens `[first, last)`. `kind`: none, count, running (the nth), more (one act without a total)."""
-
-    count: int
-    first: int
-    last: int
-    kind: str
-
-
-_PENDING_LINES = 3
-"""Sentences after a going-out within which the lighting again is told, and adds nothing of its own."""
-
-
-@dataclass
-class _Tally:
-    """What has been heard of one act so far."""
-
-    count: int | None = None
-    final: bool = False
-    line: int = 0
-    first: int = 0
-    last: int = 0
-    detail: str = ""
-    unlit: int = 0
-    """Goings-out counted whose lighting again was not told yet."""
-    went_out: int = -99
-    """Line of the latest going-out."""
-
-    def add(self, line: Line, told: _Told, final: bool) -> None:
-        count = self._lit(line, told)
-        so_far = self.count or 0
-        if told.kind in ("more", "out"):
-            if self.final or (final and so_far) or count == 0:
-                return
-            count += so_far
-        elif told.kind == "none" and so_far and (not final or line.has("count.since")):
-            return
-        elif told.kind == "count" and count == 1 and so_far and not final:
-            count = so_far + 1
-        elif (told.kind != "none" and count < so_far and not final) or (self.final and not final):
-            return
-        self.count, self.final, self.detail = count, self.final or final, told.kind
-        self.line, (self.first, self.last) = line.index, line.span(told.first, told.last)
-
-    def _lit(self, line: Line, told: _Told) -> int:
-        """The count told, less the goings-out that a lighting again belongs to."""
-        if told.kind == "out":
-            self.unlit, self.went_out = told.count, line.index
-            return told.count
-        waiting = self.unlit if line.index - self.went_out <= _PENDING_LINES else 0
-        if told.kind == "more":
-            self.unlit = 0
-            return max(0, told.count - waiting)
-        if told.kind == "count" and told.count == 1 and waiting and self.count:
-            self.unlit = 0
-            self.count -= 1
-        return told.count
-
-
 def read_counts(session: Session) -> list[Claim]:
     """Claims "touch_ups" and "relights"."""
     out = []
     for kind in KINDS:
-        tally = _Tally()
+        tally = Tally()
         before: Line | None = None
         recent = -99
         for line in session.lines:
@@ -120,7 +60,7 @@ def _is_final(session: Session, line: Line) -> bool:
     return late and ((line.stage == "after" and line.section != "verdict") or line.has("count.summing"))
 
 
-def _line(line: Line, kind: str) -> list[_Told]:
+def _line(line: Line, kind: str) -> list[Told]:
     """What a sentence tells of one act: how often, or that it was done, or, of the fire, that it went out."""
     if line.section in ("pairings", "value", "background", "prelight"):
         return []
@@ -155,7 +95,7 @@ def _events(line: Line, kind: str) -> list[Hit[str]]:
     return events
 
 
-def _out(line: Line, outs: Sequence[Hit[str]]) -> list[_Told]:
+def _out(line: Line, outs: Sequence[Hit[str]]) -> list[Told]:
     """Goings-out that count for as many lightings, unless it was left to lie."""
     if not outs or line.has("relight.left") or line.has("count.not_event"):
         return []
@@ -164,14 +104,14 @@ def _out(line: Line, outs: Sequence[Hit[str]]) -> list[_Told]:
     first = outs[0]
     times = _how_often(line, first.last, min(len(line.tokens), first.last + 6))
     if times is None:
-        return [_Told(_clauses(line, outs), first.first, outs[-1].last, "out")]
+        return [Told(_clauses(line, outs), first.first, outs[-1].last, "out")]
     later = [
         n for n in line.quantities.numbers
         if times.last <= n.first <= times.last + 3 and _small(line, n) and line.corrected(times.last, n.first)
     ]
     if later:
-        return [_Told(int(later[-1].value), first.first, later[-1].last, "running")]
-    return [_Told(times.value, first.first, max(times.last, first.last), "running" if times.value > 1 else "out")]
+        return [Told(int(later[-1].value), first.first, later[-1].last, "running")]
+    return [Told(times.value, first.first, max(times.last, first.last), "running" if times.value > 1 else "out")]
 
 
 def _clauses(line: Line, hits: Sequence[Hit[str]]) -> int:
@@ -182,7 +122,7 @@ def _clauses(line: Line, hits: Sequence[Hit[str]]) -> int:
     return count
 
 
-def _done(line: Line, found: Sequence[_Told]) -> list[_Told]:
+def _done(line: Line, found: Sequence[Told]) -> list[Told]:
     """Acts done without a number, as one: "lit it in the bath, and then once more in the hall" counts two."""
     numbered = [t for t in found if t.count > 1]
     if not found or numbered:
@@ -191,20 +131,20 @@ def _done(line: Line, found: Sequence[_Told]) -> list[_Told]:
     count = _clauses(line, hits)
     tail = line.find("count.once_more", hits[-1].last, len(line.tokens))
     count += sum(any(t.text in ("and", "then") for t in line.tokens[hits[-1].last : h.first]) for h in tail[:1])
-    return [_Told(count, hits[0].first, hits[-1].last, "more")]
+    return [Told(count, hits[0].first, hits[-1].last, "more")]
 
 
-def _repeated(line: Line) -> list[_Told]:
+def _repeated(line: Line) -> list[Told]:
     """"Five minutes later I did it again": the touch-up told just before, once more."""
     if line.section != "burn" or line.text.endswith("?") or len(line.tokens) > 18 or line.has("relight.out"):
         return []
     for hit in line.find("touch_up.repeat"):
         if not line.has("count.none", 0, hit.first):
-            return [_Told(1, hit.first, hit.last, "more")]
+            return [Told(1, hit.first, hit.last, "more")]
     return []
 
 
-def _answer(question: Line | None, line: Line, kind: str) -> list[_Told]:
+def _answer(question: Line | None, line: Line, kind: str) -> list[Told]:
     """"Did you have to straighten it at all? Not once.": a short reply to a question that names the act."""
     if question is None or not question.text.endswith("?") or len(line.tokens) > 6:
         return []
@@ -213,31 +153,31 @@ def _answer(question: Line | None, line: Line, kind: str) -> list[_Told]:
     )):
         return []
     for word in line.find("count.none"):
-        return [_Told(0, word.first, word.last, "none")]
+        return [Told(0, word.first, word.last, "none")]
     times = _how_often(line, 0, len(line.tokens))
-    return [_Told(times.value, times.first, times.last, "running")] if times else []
+    return [Told(times.value, times.first, times.last, "running")] if times else []
 
 
-def _stayed_lit(line: Line) -> list[_Told]:
+def _stayed_lit(line: Line) -> list[Told]:
     """"it never once went out", "stayed lit": no relight."""
     if line.has("count.not_event"):
         return []
     for hit in line.find("relight.stayed"):
-        return [_Told(0, hit.first, hit.last, "none")]
+        return [Told(0, hit.first, hit.last, "none")]
     for hit in line.find("relight.out"):
         if not line.other[hit.first] and line.has("count.none", max(0, hit.first - 5), hit.first):
-            return [_Told(0, max(0, hit.first - 5), hit.last, "none")]
+            return [Told(0, max(0, hit.first - 5), hit.last, "none")]
     return []
 
 
-def _read(line: Line, hit: Hit[str], kind: str, event: bool) -> _Told | None:
+def _read(line: Line, hit: Hit[str], kind: str, event: bool) -> Told | None:
     first, last = _reach(line, hit, kind)
     for reader in (_adjacent, _summed, _none, _number, _times):
         told = reader(line, hit, first, last)
         if told is not None:
             return told if told.count >= 0 else None
     if (event or _another(line, hit)) and not line.denied(hit.first, 4):
-        return _Told(1, hit.first, hit.last, "more")
+        return Told(1, hit.first, hit.last, "more")
     return None
 
 
@@ -279,7 +219,7 @@ def _small(line: Line, number: Number) -> bool:
     return whole and not number.fraction and not counts_other and not score
 
 
-def _adjacent(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
+def _adjacent(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
     """"one relight", "two corrections": the number right before the act, where nothing after takes it back."""
     for number in line.quantities.numbers:
         if number.last != hit.first or number.ordinal or not _small(line, number) or line.other[number.first]:
@@ -290,25 +230,25 @@ def _adjacent(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
             return None
         if any(0 <= n.first - hit.last <= 8 and n.last <= last and _small(line, n) for n in line.quantities.numbers):
             return None
-        return _Told(int(number.value), number.first, hit.last, "count")
+        return Told(int(number.value), number.first, hit.last, "count")
     return None
 
 
-def _summed(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
+def _summed(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
     """"that makes twice", "so that's two", "make that three", "total three", read from the last of them."""
     for cue in reversed(line.find("count.total", first, last)):
         for number in line.quantities.numbers:
             if 0 <= number.first - cue.last <= 1 and number.last <= last and _small(line, number):
                 if line.tokens[number.first].breaks or number.ordinal or line.other[number.first]:
                     continue
-                return _Told(int(number.value), min(cue.first, hit.first), max(number.last, hit.last), "running")
+                return Told(int(number.value), min(cue.first, hit.first), max(number.last, hit.last), "running")
         times = _how_often(line, cue.last, min(cue.last + 2, last))
         if times is not None:
-            return _Told(times.value, min(cue.first, hit.first), max(times.last, hit.last), "running")
+            return Told(times.value, min(cue.first, hit.first), max(times.last, hit.last), "running")
     return None
 
 
-def _none(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
+def _none(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
     """"no touch-ups", "never once touched it up", "relights: nil", "touch-ups, … none on this"."""
     for word in line.find("count.none", first, last):
         before = 0 <= hit.first - word.last <= 5 and not any(t.stops for t in line.tokens[word.last : hit.first + 1])
@@ -323,16 +263,16 @@ def _none(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
         if before and rest and _how_often(line, rest[0].last, min(len(line.tokens), rest[0].last + 4)):
             continue
         if before and line.has("count.since", word.last, hit.first):
-            return _Told(-1, word.first, word.last, "none")
+            return Told(-1, word.first, word.last, "none")
         if line.has("count.so_far") and line.stage != "after":
-            return _Told(-1, word.first, word.last, "none")
-        return _Told(0, min(word.first, hit.first), max(word.last, hit.last), "none")
+            return Told(-1, word.first, word.last, "none")
+        return Told(0, min(word.first, hit.first), max(word.last, hit.last), "none")
     return None
 
 
-def _number(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
+def _number(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
     """"two relights", "a second touch-up", "touch-up number two", "touch-ups: two"."""
-    best: _Told | None = None
+    best: Told | None = None
     for number in line.quantities.numbers:
         if not _small(line, number) or line.other[number.first]:
             continue
@@ -348,7 +288,7 @@ def _number(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
         added = line.has("count.more", number.last, min(number.last + 1, len(line.tokens))) or (
             number.first > 0 and line.has("count.more", number.first - 1, number.first)
         )
-        told = _Told(int(number.value), min(number.first, hit.first), max(number.last, hit.last),
+        told = Told(int(number.value), min(number.first, hit.first), max(number.last, hit.last),
                      "running" if numbered else "more" if added else "count")
         if best is None or before or number.first > hit.last:
             best = told
@@ -386,15 +326,15 @@ def _how_often(line: Line, first: int, last: int) -> Hit[int] | None:
     return None
 
 
-def _times(line: Line, hit: Hit[str], first: int, last: int) -> _Told | None:
+def _times(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
     """"the lighter twice", "just the once", "a fourth time with the lighter"."""
     for number in line.quantities.numbers:
         near = max(first, hit.first - 6) <= number.first and number.last < min(last, hit.last + 8)
         if number.ordinal and near and line.tokens[number.last].text == "time":
-            return _Told(int(number.value), min(number.first, hit.first), max(number.last + 1, hit.last), "running")
+            return Told(int(number.value), min(number.first, hit.first), max(number.last + 1, hit.last), "running")
     back = 4 if any(t.breaks for t in line.tokens[max(0, hit.first - 6) : hit.first + 1]) else 7
     times = _how_often(line, max(first, hit.first - back), min(last, hit.last + 8))
     if times is None:
         return None
     kind = "count" if times.value == 1 else "running"
-    return _Told(times.value, min(times.first, hit.first), max(times.last, hit.last), kind)
+    return Told(times.value, min(times.first, hit.first), max(times.last, hit.last), kind)

@@ -1,0 +1,88 @@
+"""How many cigars a box holds: numbers that count them, and so are no money."""
+
+from __future__ import annotations
+
+from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.numbers import Number
+
+COUNTS = frozenset({
+    3, 4, 5, 6, 8, 9, 10, 12, 14, 15, 16, 18, 20, 21, 22, 24, 25, 26, 28, 30, 32, 36, 40, 48, 50, 60, 100,
+})
+"""How many cigars boxes hold (common practice, no source)."""
+
+
+def counted_tokens(line: Line) -> list[int]:
+    """Tokens of the numbers that count cigars in a box."""
+    out: list[int] = []
+    for number in line.quantities.numbers:
+        if number.value in COUNTS and not number.fraction and not _money_sign(line, number.first):
+            after = line.find("price.count_after", number.last, min(number.last + 4, len(line.tokens)))
+            before = [h for h in line.find("price.count_before", max(0, number.first - 6), number.first)]
+            close_after = bool(after) and after[0].first <= number.last + 1 and not any(
+                t.breaks for t in line.tokens[number.last : after[0].first]
+            )
+            close_before = bool(before) and number.first - before[-1].last <= (
+                0 if before[-1].value in ("box", "by the", "take the") else 1
+            )
+            if close_before and before[-1].value == "box" and not _box_then_count(line, number.last):
+                close_before = False
+            put_right = bool(out) and number.first - out[-1] <= 4 and line.corrected(out[-1], number.first, strict=True)
+            if put_right and number.last < len(line.tokens) and _money_sign(line, number.first):
+                put_right = False
+            if close_before or close_after or put_right or for_many(line, number) or _asked_count(line, number.first):
+                out += list(range(number.first, number.last))
+    return out
+
+
+def for_many(line: Line, number: Number) -> bool:
+    """"340 pounds for twenty-five" where a box is spoken of."""
+    before = [t.text for t in line.tokens[max(0, number.first - 1) : number.first]]
+    ends = number.last == len(line.tokens) or line.tokens[number.last].breaks
+    that = [t.text for t in line.tokens[max(0, number.first - 2) : number.first]] == ["that", "'s"]
+    if that and ends and line.has("price.box", 0, number.first):
+        return True
+    if before == ["the"] and number.first > 1 and line.tokens[number.first - 2].text == "for":
+        return ends and number.value >= 5
+    return before == ["for"] and ends and number.value >= 5 and any(
+        m.last == number.first - 1 for m in line.quantities.moneys
+    )
+
+
+def _box_then_count(line: Line, i: int) -> bool:
+    return i < len(line.tokens) and line.tokens[i].text in ("of", "inside", "count")
+
+
+def _money_sign(line: Line, i: int) -> bool:
+    return any(m.codes and m.first <= i < m.last for m in line.quantities.moneys)
+
+
+def _asked_count(line: Line, i: int) -> bool:
+    """"is that twenty, and he said no, twenty-five"."""
+    before = [t.text for t in line.tokens[max(0, i - 2) : i]]
+    asked = before == ["is", "that"] or (before[-1:] == ["no"] and any(
+        [t.text for t in line.tokens[k : k + 2]] == ["is", "that"] for k in range(i)
+    ))
+    return asked and line.has("price.box")
+
+
+def count_of(session: Session, line: Line) -> int | None:
+    """Cigars in the box: the last count of the sentence, else of the sentences around it."""
+    for near in (line.index, line.index - 1, line.index + 1, line.index - 2):
+        if 0 <= near < len(session.lines):
+            other = session.lines[near]
+            tokens = counted_tokens(other)
+            found = [n for n in other.quantities.numbers if n.first in tokens and not other.other[n.first]]
+            if near == line.index or other.has("price.box"):
+                found += _bare_twenty(other)
+            if found:
+                return int(found[-1].value)
+    return None
+
+
+def _bare_twenty(line: Line) -> list[Number]:
+    """"if you take the twenty"."""
+    return [
+        n for n in line.quantities.numbers
+        if n.value in COUNTS and n.first and line.tokens[n.first - 1].text == "the"
+        and n.first > 1 and line.tokens[n.first - 2].text in ("take", "for", "buy")
+    ]
