@@ -9,15 +9,21 @@ from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores.line import Line, Words
 
 OVERALL = "overall"
+_MONEY = frozenset({
+    "money", "price", "priced", "worth", "value", "cost", "costs", "pay", "paid", "cheap", "expensive", "dear", "bargain",
+})
 _LEADS = frozenset({
     "the", "for", "on", "its", "then", "so", "and", "as", "my", "in", "now", "but", "actually", "ok", "okay", "or",
     "no", "well", "next", "also", "mark", "marks", "score", "scores",
 })
 _MOVES = frozenset({
-    "drops", "drags", "pulls", "costs", "knocks", "brings", "lifts", "pushes", "keeps", "holds", "takes", "cost", "dropped",
-    "dragged", "pulled", "knocked", "brought", "lifted", "pushed", "kept", "held", "took", "saves", "saved", "spoils",
+    "drops", "drags", "pulls", "costs", "knocks", "brings", "lifts", "pushes", "keeps", "holds", "takes", "cost",
+    "dropped", "dragged", "pulled", "knocked", "brought", "lifted", "pushed", "kept", "held", "took", "saves",
+    "saved", "spoils",
 })
 """What an aspect does to the whole score: "the burn drops it to seven"."""
+_BLAMES = frozenset({"there", "because", "despite"})
+"""What only brings an aspect up: "but there's the burn, so three and a half"."""
 _AFTER_REACH = 5
 """Words between a score and the aspect named after it ("four out of five, then, for the draw")."""
 _HEADING = 10
@@ -108,7 +114,8 @@ def opens(line: Line, span: tuple[int, int]) -> bool:
 
 def _opinion(line: Line, span: tuple[int, int]) -> bool:
     """"Good draw": an adjective praises, it does not name what is scored."""
-    if line.text(span[1]) in _MOVES:
+    blamed = any(line.text(i) in _BLAMES for i in range(max(span[0] - 3, 0), span[0]))
+    if line.text(span[1]) in _MOVES or blamed:
         return True
     return span[0] > 0 and line.joined(span[0]) and line.pos[span[0] - 1] == "ADJ"
 
@@ -148,4 +155,7 @@ def among(rows: Sequence[Line], line: Line, at: int, words: Words) -> str | None
         spans = [s for s in back.find(words.aspects) if back.pos[s[0]] in ("NOUN", "PROPN")]
         if spans:
             return name(back, spans[-1], words)
+    near = {t.text for row in rows[max(line.index - 1, 0) : line.index + 1] for t in row.tokens}
+    if section == "value" and not near & _MONEY:
+        return OVERALL
     return _OF_SECTION.get(section)

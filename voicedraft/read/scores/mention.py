@@ -15,6 +15,9 @@ _FLAVOUR = frozenset({"prelight", "first_third", "second_third", "final_third"})
 _IDLE = frozenset({"aside", "background", "pairings"})
 _LEVELS = frozenset({"strength", "body"})
 """Given while smoking these are levels ("strength three from five"), read as strength, not as scores."""
+_CLOSE = 0.15
+"""Part of the scale within which a second value alone in its clause betters the first ("six out of ten, oh, that's
+mean, six and a half")."""
 _AHEAD = 3
 """A list in a verdict may say its scale with a value up to so many sentences later."""
 _OPENING = 2
@@ -217,7 +220,10 @@ def _plain(session: Session, line: Line, number: Number) -> Mention | None:
 def _again(line: Line, number: Number, recent: Mention, words: Words) -> bool:
     """Whether the number corrects or repeats the score given just before."""
     if recent.line.index == line.index:
-        return recent.value == number.value or recent.earlier or bare.corrected(line, number, 0, words)
+        close = abs(recent.value - number.value) <= _CLOSE * (recent.out_of or _HUNDRED)
+        bettered = close and line.clause_range(line.clause[number.first]) == (number.first, number.last)
+        again = recent.value == number.value or recent.earlier or bare.corrected(line, number, 0, words)
+        return again or (bettered and recent.out_of is not None)
     if recent.line.section != line.section:
         return False
     return recent.value == number.value or bare.corrected(line, number, _OPENING, words)

@@ -105,6 +105,9 @@ def _named(line: Line, number: Number) -> Scale | None:
         return Scale(number.value, number.first, number.last)
     if after[0] == "scale" or (after[0] in ("point", "points", "mark") and after[1] in ("scale", "system")):
         return Scale(number.value, number.first, number.last + (2 if after[0] != "scale" else 1))
+    low = next((n for n in line.numbers if n.last == number.first - 1 and n.value in (0, 1)), None)
+    if low is not None and line.text(number.first - 1) == "to" and line.section == "verdict":
+        return Scale(number.value, low.first, number.last)
     before = [line.text(j) for j in range(max(number.first - 4, 0), number.first)]
     if "scale" in before and before[-1:] in (["of"], ["to"], ["is"]):
         return Scale(number.value, number.first - 1, number.last)

@@ -66,10 +66,11 @@ def supposed(line: Line, number: Number, words: Words) -> bool:
         return True
     if modal and "be" in before and _unreal(line, number):
         return True
-    if {"might", "could"} & set(before) and "be" in before or _on_demand(line, number):
+    if ({"might", "could"} & set(before) and "be" in before) or _on_demand(line, number):
         return True
     real = [i for i, t in enumerate(line.tokens) if t.text in ("if", "unless") and not _asks(line, i, words)]
-    return bool(real) and (modal or any(line.clause[i] == clause and i < number.first for i in real))
+    unreal = any(_past(line, i) for i in real if i < number.first)
+    return bool(real) and (modal or unreal or any(line.clause[i] == clause and i < number.first for i in real))
 
 
 def _would_have(line: Line, number: Number) -> bool:
@@ -79,9 +80,18 @@ def _would_have(line: Line, number: Number) -> bool:
     return any(line.tags[i + 1] == "VBN" or line.text(i + 1) in _GIVEN for i in have if i + 1 < number.first)
 
 
+def _past(line: Line, i: int) -> bool:
+    """Whether the condition that starts at `i` is in the past ("if they cleaned up the rolling, that's a nine")."""
+    last = next((j for j in range(i + 1, len(line.tokens)) if line.tokens[j].breaks), len(line.tokens))
+    return any(line.tags[j] == "VBD" for j in range(i + 1, last))
+
+
 def _on_demand(line: Line, number: Number) -> bool:
     """"Fix the burn and it's an eight": what is asked for first, and the number as its outcome."""
     start, _ = line.clause_range(line.clause[number.first])
+    modal = any(line.text(i) in _MODAL for i in range(start, number.first))
+    if start > 1 and line.text(start) == "and" and modal and line.text(0) in ("make", "give", "put"):
+        return True
     asked = line.tags[0] == "VB" or line.text(0) in _MEND
     return asked and start > 1 and line.text(start) == "and" and line.text(0) not in _SCORING_ORDERS and not any(
         n.first < start for n in line.numbers
