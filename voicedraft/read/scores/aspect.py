@@ -10,7 +10,8 @@ from voicedraft.read.scores.line import Line, Words
 
 OVERALL = "overall"
 _MONEY = frozenset({
-    "money", "price", "priced", "worth", "value", "cost", "costs", "pay", "paid", "cheap", "expensive", "dear", "bargain",
+    "money", "price", "priced", "worth", "value", "cost", "costs", "pay", "paid", "cheap", "expensive", "dear",
+    "bargain",
 })
 _LEADS = frozenset({
     "the", "for", "on", "its", "then", "so", "and", "as", "my", "in", "now", "but", "actually", "ok", "okay", "or",
