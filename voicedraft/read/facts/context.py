@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any
 
 from voicedraft.lexicon import Lexicon
@@ -171,7 +171,7 @@ class Session:
     """Number of the first line after the truth was read out; lines before it only guess. 0 where nobody guesses."""
     vitola: str | None = None
 
-    @property
+    @cached_property
     def opening(self) -> int:
         """Number of the first line of the smoke: what is said before it is told of the cigar before lighting."""
         thirds = (x.index for x in self.lines if x.section in ("first_third", "second_third", "final_third"))

@@ -17,9 +17,18 @@ _JOINTS = frozenset({"and", "but", "while", "where", "whereas", "so", "then", "o
 
 def mark(session: Session, vitola: str | None, name: Sequence[str] = ()) -> Session:
     """The session with `other` set on every line. `vitola` (the lexicon's name) and `name` are of the cigar in hand."""
+    if vitola is None and not name and _first and _first[0][0] is session:
+        return _first[0][1]
     own = frozenset(name)
     lines = tuple(replace(line, other=_others(line, vitola, own)) for line in session.lines)
-    return replace(session, lines=lines, vitola=vitola)
+    told = replace(session, lines=lines, vitola=vitola)
+    if vitola is None and not name:
+        _first[:] = [(session, told)]
+    return told
+
+
+_first: list[tuple[Session, Session]] = []
+"""The last session marked without a name or size; facts and strength both start from it."""
 
 
 def clauses(line: Line) -> list[tuple[int, int]]:

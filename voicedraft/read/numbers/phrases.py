@@ -24,31 +24,29 @@ class Phrases(Generic[V]):
     """A table from phrase to value, matched token by token. No phrase crosses a full stop, or any comma of its own."""
 
     def __init__(self, table: Mapping[str, V]) -> None:
-        self._by_first: dict[str, list[tuple[tuple[str, ...], V]]] = {}
+        self._single: dict[str, V] = {}
+        self._longer: dict[tuple[str, str], list[tuple[tuple[str, ...], V]]] = {}
         for phrase, value in table.items():
             words = tuple(t.text for t in tokenise_text(phrase))
-            if words:
-                self._by_first.setdefault(words[0], []).append((words, value))
-        self.firsts = frozenset(self._by_first)
-        for options in self._by_first.values():
+            if len(words) == 1:
+                self._single.setdefault(words[0], value)
+            elif words:
+                self._longer.setdefault((words[0], words[1]), []).append((words, value))
+        self.firsts = frozenset(self._single) | frozenset(first for first, _ in self._longer)
+        for options in self._longer.values():
             options.sort(key=lambda option: -len(option[0]))
 
     def at(self, tokens: Sequence[Token], i: int) -> Hit[V] | None:
         """The longest phrase that starts at token `i`, or None."""
-        options = self._by_first.get(tokens[i].text)
-        if options is None:
+        first = tokens[i].text
+        if first not in self.firsts:
             return None
-        for words, value in options:
-            if len(words) == 1:
-                return Hit(value, i, i + 1)
-            last = i + len(words)
-            if last > len(tokens):
-                continue
-            if all(tokens[i + k].text == w for k, w in enumerate(words)) and not any(
-                t.breaks for t in tokens[i + 1 : last]
-            ):
-                return Hit(value, i, last)
-        return None
+        if i + 1 < len(tokens):
+            for words, value in self._longer.get((first, tokens[i + 1].text), ()):
+                last = i + len(words)
+                if last <= len(tokens) and _matches(tokens, i, words):
+                    return Hit(value, i, last)
+        return Hit(self._single[first], i, i + 1) if first in self._single else None
 
     def find(self, tokens: Sequence[Token], first: int = 0, last: int | None = None) -> list[Hit[V]]:
         """All phrases within `[first, last)`, left to right, none overlapping."""
@@ -71,6 +69,13 @@ class Phrases(Generic[V]):
         """Whether any phrase lies within `[first, last)`."""
         end = len(tokens) if last is None else min(last, len(tokens))
         return any((hit := self.at(tokens, i)) is not None and hit.last <= end for i in range(max(first, 0), end))
+
+
+def _matches(tokens: Sequence[Token], i: int, words: tuple[str, ...]) -> bool:
+    """Whether the words stand at token `i` with no comma or stop between them."""
+    if tokens[i + 1].breaks:
+        return False
+    return all(tokens[i + k].text == words[k] and not tokens[i + k].breaks for k in range(2, len(words)))
 
 
 def flags(phrases: Iterable[str]) -> Phrases[str]:
