@@ -169,3 +169,20 @@ def test_evaluate_prints_a_table_with_confusions(capsys: pytest.CaptureFixture[s
     told = capsys.readouterr().out
     assert "descriptor f1" in told
     assert "Confusions" in told
+
+
+def test_drafting_again_keeps_the_corrections(tmp_path: Path) -> None:
+    """A passage marked as an aside stays one when the same session is drafted again."""
+    from tests import correcting
+    from voicedraft.correct.session import Session
+
+    code, out = _draft(tmp_path, str(_vtt(tmp_path)), "--quiet")
+    assert code == 0
+    before = json.loads((out / "review.json").read_text(encoding="utf-8"))["passages"]
+    chosen = next(p for p in before if p["section"] != "aside")
+    with Session(out) as session:
+        correcting.correct(session, "passage.aside", passage=chosen["id"])
+    assert _draft(tmp_path, str(_vtt(tmp_path)), "--quiet")[0] == 0
+    after = json.loads((out / "review.json").read_text(encoding="utf-8"))["passages"]
+    changed = [p["id"] for p, q in zip(after, before, strict=True) if p["section"] != q["section"]]
+    assert changed == [chosen["id"]]

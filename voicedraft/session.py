@@ -8,16 +8,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from voicedraft.correct.journal import JOURNAL
+from voicedraft.correct.learning import user_weights
+from voicedraft.correct.session import reapply
+from voicedraft.correct.telling import tell
 from voicedraft.draft.compose import compose
 from voicedraft.draft.document import Review
 from voicedraft.draft.explain import EVIDENCE, collect
-from voicedraft.draft.write import READING, SOURCES, to_json, write_draft, write_text
+from voicedraft.draft.write import FILES, READING, SOURCES, to_json, write_draft, write_text
 from voicedraft.errors import OutputError
 from voicedraft.hear import HearOptions, hear, source_paths
 from voicedraft.lexicon import load_lexicon
 from voicedraft.paths import user_lexicon
 from voicedraft.progress import Progress, RichProgress, SilentProgress
-from voicedraft.read import read
+from voicedraft.read import Weights, read
 from voicedraft.read.sections import shipped
 from voicedraft.types import Transcript
 
@@ -40,6 +44,8 @@ class DraftResult:
     review: Review
     directory: Path
     files: tuple[Path, ...]
+    unplaced: tuple[str, ...] = ()
+    """Corrections of an earlier draft in the folder whose words are no longer there."""
 
 
 def draft_session(
@@ -58,15 +64,22 @@ def draft_session(
     progress: Progress = RichProgress() if show_progress else SilentProgress()
     with progress:
         transcript = hear(inputs, hear_options, lexicon, progress)
-    reading = read(transcript, lexicon)
+    reading = read(transcript, lexicon, Weights(sections=user_weights()))
     unsure = [p.id for p in reading.passages if p.confidence < shipped().look_first]
     review = compose(reading, unsure)
     paths = source_paths(inputs, transcript)
-    files = write_draft(review, directory, sound_links(paths, directory))
-    write_text(directory / READING, to_json(review))
+    links = sound_links(paths, directory)
+    unplaced: tuple[str, ...] = ()
+    if (directory / JOURNAL).exists():
+        done = reapply(directory, review, links)
+        review, unplaced = done.review, tuple(f"{tell(lost.event)}: {lost.reason}" for lost in done.unplaced)
+        files = [directory / name for name in FILES]
+    else:
+        files = write_draft(review, directory, links)
+        write_text(directory / READING, to_json(review))
     write_text(directory / EVIDENCE, json.dumps(collect(reading), ensure_ascii=False) + "\n")
     write_text(directory / SOURCES, json.dumps(_sources(transcript, paths), ensure_ascii=False, indent=1) + "\n")
-    return DraftResult(review, directory, tuple(files))
+    return DraftResult(review, directory, tuple(files), unplaced)
 
 
 def check_directory(directory: Path) -> None:

@@ -22,6 +22,8 @@ def print_summary(result: DraftResult, quiet: bool = False, console: Console | N
         _facts(console, view)
         _flavours(console, view)
         _rest(console, view)
+    for lost in result.unplaced:
+        console.print(f"[bold]Not placed any more:[/bold] {escape(lost)}")
     console.print(f"[bold]Draft in[/bold] {escape(str(result.directory))}")
     if not quiet:
         for path in result.files:

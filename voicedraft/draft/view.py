@@ -9,7 +9,6 @@ from voicedraft.draft import wording
 from voicedraft.draft.document import DescriptorEntry, FactEntry, PassageEntry, Review
 from voicedraft.types import DESCRIPTOR_STAGES, SECTIONS
 
-
 OF_THE_LINE = ("vitola", "length_mm", "ring_gauge", "price_single", "price_box")
 """Facts whose further values tell of other sizes of the line."""
 

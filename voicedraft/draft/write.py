@@ -16,6 +16,8 @@ from voicedraft.draft.render import markdown, page, transcript
 from voicedraft.errors import OutputError
 
 REVIEW, READING, SOURCES = "review.json", "reading.json", "sources.json"
+FILES = (REVIEW, "review.md", "review.html", "transcript.vtt")
+"""What a draft folder holds for its reader."""
 
 
 def write_text(path: Path, text: str) -> None:

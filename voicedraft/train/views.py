@@ -61,8 +61,8 @@ def dense_maps(all_sums: Collection[Sums]) -> dict[str, Floats]:
 
     out = {}
     for name, ridge in RIDGE.items():
-        xx, xy, hh, hp = (sum(s.dense[name][i] for s in all_sums) for i in range(4))
-        penalty = np.diag([ridge] * (len(xx) - 1) + [1e-3])
+        xx, xy, hh, hp = (np.asarray(sum(s.dense[name][i] for s in all_sums)) for i in range(4))
+        penalty = np.diag(np.array([ridge] * (len(xx) - 1) + [1e-3]))
         out[name] = np.hstack([solve(xx + penalty, xy, assume_a="pos"), solve(hh + penalty, hp, assume_a="pos")])
     return out
 
