@@ -45,7 +45,9 @@ def _reading() -> Reading:
         facts={
             "cigar": Fact("cigar", "Fenwick Tollgate", "p1", 3, 5, "the Fenwick Tollgate"),
             "wrapper": Fact("wrapper", "broadleaf", "p1", 3, 5, "I'd guess broadleaf", guessed=True),
-            "price_box": Fact("price_box", {"low": 180, "high": 200, "count": 20, "currency": "USD"}, "p1", 0, 2, "box"),
+            "price_box": Fact(
+                "price_box", {"low": 180, "high": 200, "count": 20, "currency": "USD"}, "p1", 0, 2, "box"
+            ),
         },
         strength=(Strength("first", 2, 3, "p3", 12, 14, "strong"),),
         scores=(Score("draw", 8.5, 10, "p3", 12, 14, "draw eight and a half"),),
