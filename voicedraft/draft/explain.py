@@ -13,10 +13,13 @@ from pathlib import Path
 from typing import Any
 
 from voicedraft.draft.document import Review
+from voicedraft.draft.wording import FACT_NAMES
 from voicedraft.errors import InputError, OutputError
 from voicedraft.types import Evidence, Reading
 
 EVIDENCE = "evidence.json"
+_PRINTED = {label.lower(): name for name, label in FACT_NAMES.items()}
+"""A fact's label as the draft prints it → its name in the document."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +75,7 @@ def explain(directory: Path, review: Review, target: str) -> list[Explanation]:
     """
     evidence = _load(directory)
     values = list(_values(review))
-    wanted = target.strip().lower()
+    wanted = _PRINTED.get(target.strip().lower(), target.strip().lower())
     chosen = [v for v in values if wanted in (v[0].lower(), v[2].lower(), *v[0].lower().split(":"))]
     if not chosen:
         raise InputError(f"The draft has nothing called {target!r}. Give a passage such as "
