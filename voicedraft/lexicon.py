@@ -70,21 +70,62 @@ def plural(word: str) -> str:
 def _read(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
         raise LexiconError(
             f"The lexicon file {path.name} cannot be read ({error}). Mend it or take it away."
         ) from error
 
 
+def check_shape(name: str, table: Mapping[str, Any]) -> None:
+    """Holds a table of the user's own against the shipped file of that name.
+
+    Raises LexiconError naming the key whose value is of another kind, or whose list holds another kind of thing.
+    """
+    path = lexicon_dir() / name
+    _same_shape(name, _read(path) if path.is_file() else {}, table)
+    if name == "descriptors.toml":
+        list(_terms(table, name))
+
+
+def _same_shape(where: str, shipped: Mapping[str, Any], own: Mapping[str, Any]) -> None:
+    for key, value in own.items():
+        if key not in shipped:
+            continue
+        here = f"{where}: {key}"
+        if type(value) is not type(shipped[key]):
+            wanted, found = _kind(shipped[key]), _kind(value)
+            raise LexiconError(f"The lexicon file {here} should be a {wanted}, not a {found}. Mend it.")
+        if isinstance(value, dict):
+            _same_shape(here, shipped[key], value)
+        elif isinstance(value, list):
+            kinds = {type(item) for item in shipped[key]}
+            odd = next((item for item in value if kinds and type(item) not in kinds), None)
+            if odd is not None:
+                raise LexiconError(f"The lexicon file {here} holds {odd!r}, which does not belong there. Mend it.")
+
+
+def _kind(value: Any) -> str:
+    return {dict: "table", list: "list", str: "text"}.get(type(value), "number")
+
+
+def _strings(entry: Mapping[str, Any], key: str, file: str) -> tuple[str, ...]:
+    values = entry.get(key, [])
+    if not isinstance(values, list) or not all(isinstance(v, str) for v in values):
+        raise LexiconError(f"The lexicon file {file} gives {entry['term']!r} {key} that are no list of words. Mend it.")
+    return tuple(v.lower() for v in values)
+
+
 def _terms(table: Mapping[str, Any], file: str) -> Iterator[Term]:
-    for family, body in table.get("family", {}).items():
+    families = table.get("family", {})
+    if not isinstance(families, dict) or not all(isinstance(b, dict) for b in families.values()):
+        raise LexiconError(f"The lexicon file {file} should have a table [family.NAME] for each family. Mend it.")
+    for family, body in families.items():
         for entry in body.get("terms", ()):
             if not isinstance(entry, dict) or not isinstance(entry.get("term"), str) or not entry["term"].strip():
                 raise LexiconError(f"The lexicon file {file} has an entry without a term under family {family}.")
             yield Term(
                 term=entry["term"].lower(), family=family,
-                synonyms=tuple(s.lower() for s in entry.get("synonyms", ())),
-                adjectives=tuple(a.lower() for a in entry.get("adjectives", ())),
+                synonyms=_strings(entry, "synonyms", file), adjectives=_strings(entry, "adjectives", file),
                 ambiguous=bool(entry.get("ambiguous", False)),
             )
 
@@ -137,6 +178,8 @@ def _load(layers: tuple[Path, ...], stamps: tuple[tuple[tuple[str, int], ...], .
     for layer, stamp in zip(layers, stamps, strict=True):
         for name, _ in stamp:
             table = _read(layer / name)
+            if layer != lexicon_dir():
+                check_shape(name, table)
             stem = name.removesuffix(".toml")
             if stem == "descriptors":
                 terms |= {t.term: t for t in _terms(table, name)}

@@ -16,7 +16,7 @@ from voicedraft.draft.compose import compose
 from voicedraft.draft.document import Review
 from voicedraft.draft.explain import EVIDENCE, collect
 from voicedraft.draft.write import FILES, READING, SOURCES, to_json, write_draft, write_text
-from voicedraft.errors import OutputError
+from voicedraft.errors import InputError, OutputError
 from voicedraft.hear import HearOptions, hear, source_paths
 from voicedraft.lexicon import load_lexicon
 from voicedraft.paths import user_lexicon
@@ -55,6 +55,8 @@ def draft_session(
 
     Raises the errors of each room (all VoicedraftError). Nothing is written before everything is read.
     """
+    for path in (*inputs, directory):
+        check_name(path)
     check_directory(directory)
     lexicon = load_lexicon(user_lexicon())
     hear_options = HearOptions(
@@ -80,6 +82,15 @@ def draft_session(
     write_text(directory / EVIDENCE, json.dumps(collect(reading), ensure_ascii=False) + "\n")
     write_text(directory / SOURCES, json.dumps(_sources(transcript, paths), ensure_ascii=False, indent=1) + "\n")
     return DraftResult(review, directory, tuple(files), unplaced)
+
+
+def check_name(path: Path) -> None:
+    """Raises InputError where a file's name is not text: neither a draft nor a link could name it."""
+    try:
+        str(path).encode("utf-8")
+    except UnicodeEncodeError:
+        shown = str(path).encode("utf-8", "replace").decode()
+        raise InputError(f"The name of {shown} is not valid text. Rename the file and try again.") from None
 
 
 def check_directory(directory: Path) -> None:

@@ -22,7 +22,20 @@ TAKE_GAP_S = 20.0
 """Seconds of silence between cues that part two takes: recorders are stopped (common practice, no source)."""
 SUFFIXES = (".vtt", ".srt")
 
-_TAG = re.compile(r"<[^<>]*>")
+LONGEST_WORD = 200
+"""Letters past which a "word" is no speech, and slow to read."""
+
+_TAG = re.compile(r"</?(?:c|i|b|u|v|lang|ruby|rt|font)(?:[.\s][^<>]*)?>|<\d[\d:.]*>", re.IGNORECASE)
+"""WebVTT's own tags and time stamps, and SubRip's; whatever else stands in angle brackets was said."""
+_TIMES = {
+    ".vtt": re.compile(r"\s*(?:\d{2,}:)?[0-5]\d:[0-5]\d\.\d{3}[ \t]+-->[ \t]+(?:\d{2,}:)?[0-5]\d:[0-5]\d\.\d{3}"),
+    ".srt": re.compile(r"\s*\d+:[0-5]\d:[0-5]\d[,.]\d{3}[ \t]*-->[ \t]*\d+:[0-5]\d:[0-5]\d[,.]\d{3}"),
+}
+_NO_CUE = re.compile(r"(?:WEBVTT|NOTE|STYLE|REGION)\b")
+_UNSEEN = {c: None for c in (*range(0x200B, 0x2010), *range(0x202A, 0x202F), *range(0x2060, 0x206A), 0xFEFF)} | {
+    c: " " for c in (*range(9), *range(11, 32), *range(0x7F, 0xA0))
+}
+"""Characters that nobody sees: zero-width and direction marks are dropped, control characters become blanks."""
 _ENCODINGS = ("utf-8-sig", "utf-16", "cp1252")
 
 
@@ -34,7 +47,7 @@ class _Cue:
 
 
 def read_timed_text(path: Path) -> Transcript:
-    """The words of a .vtt or .srt file.
+    """The words of a .vtt or .srt file. Where two cues overlap, the first ends where the second begins.
 
     Raises TranscriptError where the file breaks its syntax, has no words, or times that run backwards.
     """
@@ -67,7 +80,8 @@ def _decode(name: str, raw: bytes) -> str:
 def _cues(name: str, text: str, suffix: str) -> list[_Cue]:
     if "\x00" in text:
         raise TranscriptError(f"{name} is not text. Give a WebVTT or SubRip file in UTF-8.")
-    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    text = text.replace("\r\n", "\n").replace("\r", "\n").translate(_UNSEEN)
+    _check_times(name, text, suffix)
     try:
         parsed = webvtt.from_string(text) if suffix == ".vtt" else _from_srt(text)
     except (MalformedFileError, MalformedCaptionError) as error:
@@ -80,10 +94,31 @@ def _cues(name: str, text: str, suffix: str) -> list[_Cue]:
         end += _milliseconds(caption.end)
         if end < start or (cues and start < cues[-1].start):
             raise TranscriptError(f"{name}: the cue at {caption.start} runs backwards in time. Mend the times.")
-        words = html.unescape(_TAG.sub("", caption.raw_text)).split()
+        words = html.unescape(_TAG.sub("", caption.raw_text)).translate(_UNSEEN).split()
+        if any(len(w) > LONGEST_WORD for w in words):
+            raise TranscriptError(
+                f"{name}: the cue at {caption.start} has a word of over {LONGEST_WORD} letters. Mend it."
+            )
         if words:
+            if cues and start < cues[-1].end:
+                cues[-1] = _Cue(cues[-1].start, start, cues[-1].text)
             cues.append(_Cue(start, end, " ".join(words)))
     return cues
+
+
+def _check_times(name: str, text: str, suffix: str) -> None:
+    """Refuses a block whose times break the syntax: a reader that skips it would lose what was said there."""
+    number, block = 0, ""
+    for n, line in enumerate([*text.split("\n"), ""], start=1):
+        if line.strip():
+            number, block = (number, block + "\n" + line) if block else (n, line)
+            continue
+        lines = block.split("\n")
+        skip = not block or (suffix == ".vtt" and (_NO_CUE.match(block) or number == 1))
+        if not skip and (suffix == ".vtt" or "->" in block) and not any(_TIMES[suffix].match(x) for x in lines[:2]):
+            kind = "WebVTT" if suffix == ".vtt" else "SubRip"
+            raise TranscriptError(f"{name}, line {number}: {lines[0][:60]!r} begins no {kind} cue. Mend its times.")
+        block = ""
 
 
 def _from_srt(text: str) -> webvtt.WebVTT:

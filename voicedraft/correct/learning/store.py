@@ -21,6 +21,7 @@ from voicedraft.correct.learning.lessons import Lesson, SessionLessons, lessons_
 from voicedraft.correct.session import Session
 from voicedraft.draft.write import write_text
 from voicedraft.errors import InputError, LexiconError
+from voicedraft.lexicon import check_shape
 from voicedraft.paths import user_lexicon
 
 FORGOTTEN = "forgotten.json"
@@ -143,12 +144,14 @@ def _check(name: str, text: str) -> None:
 
     try:
         if name.startswith("own/"):
-            tomllib.loads(text)
+            check_shape(name.removeprefix("own/"), tomllib.loads(text))
         elif name.endswith(FORGOTTEN):
             TypeAdapter(list[str]).validate_json(text)
         else:
             SessionLessons.model_validate_json(text)
-    except (tomllib.TOMLDecodeError, ValidationError) as error:
+    except LexiconError as error:
+        raise InputError(f"The export does not fit: {error}") from error
+    except (tomllib.TOMLDecodeError, ValidationError, RecursionError) as error:
         raise InputError(f"The export is damaged: {name} cannot be read.") from error
 
 

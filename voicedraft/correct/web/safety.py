@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import hashlib
 import secrets
-from http.cookies import CookieError, SimpleCookie
 from urllib.parse import parse_qs, urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
@@ -90,12 +89,10 @@ class Guard:
 
     def _knows(self, headers: Headers) -> bool:
         for raw in headers.getlist("cookie"):
-            try:
-                morsel = SimpleCookie(raw).get(self.cookie)
-            except CookieError:
-                continue
-            if morsel and secrets.compare_digest(morsel.value.encode(), self.token.encode()):
-                return True
+            for pair in raw.split(";"):
+                name, _, value = pair.strip().partition("=")
+                if name == self.cookie and secrets.compare_digest(value.encode(), self.token.encode()):
+                    return True
         return False
 
 
