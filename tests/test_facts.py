@@ -53,6 +53,14 @@ def test_a_guess_that_was_never_confirmed_is_marked() -> None:
     assert facts["wrapper"].value == "Cameroon"
 
 
+@pytest.mark.parametrize("case", cases("facts/guesses"), ids=lambda c: c.title)
+def test_guesses_are_marked_and_never_stated(case: Case) -> None:
+    """A value under "I guess", "probably", "might be" or "maybe" is kept as a guess; nothing of it is stated."""
+    facts = _facts(case)
+    assert {name: fact.value for name, fact in facts.items() if fact.guessed} == case.expected
+    assert _stated(case) == {}
+
+
 def test_other_sizes_and_prices_are_listed_beside_the_fact() -> None:
     """Sizes of the rest of the line are `others` of the length and ring gauge that were smoked."""
     case = next(c for c in cases("facts/said") if c.title == "other sizes of the line come first")

@@ -16,6 +16,7 @@ from voicedraft.read.facts.claims import Claim, best
 from voicedraft.read.facts.context import Session, session
 from voicedraft.read.facts.country import read_country
 from voicedraft.read.facts.counts import read_counts
+from voicedraft.read.facts.hedges import hedged
 from voicedraft.read.facts.humidity import read_humidity
 from voicedraft.read.facts.leaf import read_leaf
 from voicedraft.read.facts.price import read_price
@@ -56,6 +57,7 @@ def read_facts(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon
     told = mark(start, _lexicon_name(start, vitola), own)
     for _, rule in RULES:
         claims += rule(told)
+    claims = [hedged(told, claim) for claim in claims]
     return _facts(analysis, told, claims)
 
 

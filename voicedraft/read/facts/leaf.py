@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.hedges import is_guess
 from voicedraft.read.facts.leaves import Leaf, find_leaves
 
 PARTS = ("wrapper", "binder", "filler")
@@ -90,9 +91,15 @@ def _copy(session: Session, line: Line, cues: Sequence[tuple[int, int, str]], bl
 def _unsure(line: Line, leaves: Sequence[Leaf]) -> bool:
     """"The binder, he figured maybe Mexican": doubt stands close to the leaf, and nothing settles it."""
     near = any(
-        line.has("leaf.unsure", max(0, x.first - 6), min(len(line.tokens), x.last + 6)) for x in leaves
+        line.has("leaf.unsure", max(0, x.first - 6), _aside(line, x.last, x.last + 6)) for x in leaves
     )
-    return near and not line.has("leaf.settled")
+    return (near and not line.has("leaf.settled")) or any(is_guess(line, x.first, x.last) for x in leaves)
+
+
+def _aside(line: Line, first: int, last: int) -> int:
+    """The token at which "which" opens a clause of something else, or `last`."""
+    ends = (i for i in range(first, min(last, len(line.tokens))) if line.tokens[i].text == "which")
+    return next(ends, last)
 
 
 def _add(line: Line, blend: Blend, part: str, kept: list[Leaf], guessed: bool) -> None:

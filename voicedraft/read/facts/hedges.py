@@ -1,0 +1,87 @@
+"""Guesses: "I guess the wrapper is Cameroon", "probably five inches", "a 50 ring gauge, maybe".
+
+A hedge governs the value of its own clause, before it or at the clause's end, and a value right before it where the
+hedge is all that the next clause says. Guesses are marked, never stated; a plain statement elsewhere outweighs them.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from dataclasses import replace
+
+from voicedraft.read.facts.claims import Claim
+from voicedraft.read.facts.context import Line, Session
+
+_JOINTS = frozenset({"and", "but", "so", "because", "which", "while", "whereas", "though", "although", "since", "then"})
+_BEHIND = 3
+"""Small words before a hedge that is a clause of its own: "but that's only a guess"."""
+
+
+def hedged(session: Session, claim: Claim) -> Claim:
+    """The claim, marked as a guess where the words of its clause say so."""
+    if claim.guessed or claim.other:
+        return claim
+    line = session.lines[claim.line]
+    words = [t.word for t in line.tokens]
+    first, last = bisect_left(words, claim.first), bisect_left(words, claim.last)
+    return replace(claim, guessed=True) if first < last and is_guess(line, first, last) else claim
+
+
+def is_guess(line: Line, first: int, last: int) -> bool:
+    """Whether the value at tokens `[first, last)` is only guessed, and nothing after it in the sentence settles it."""
+    if line.has("leaf.settled", last) or _said_plainly(line, first, last):
+        return False
+    start = _start(line, first)
+    before = any(not _plain(line, h.first, h.last) for h in line.find("hedge.before", start, first))
+    return before or _alone(line, start) or _closing(line, last)
+
+
+def _said_plainly(line: Line, first: int, last: int) -> bool:
+    """The value is said again after a correction: "maybe four, no, it's four"."""
+    value = [t.text for t in line.tokens[first:last]]
+    for i in range(last + 1, len(line.tokens) - len(value) + 1):
+        if [t.text for t in line.tokens[i : i + len(value)]] == value and line.corrected(last, i):
+            return not line.has("hedge.before", _start(line, i), i)
+    return False
+
+
+def _start(line: Line, first: int) -> int:
+    """Where the clause of token `first` begins."""
+    i = first
+    while i > 0 and not line.tokens[i].breaks and line.tokens[i - 1].text not in _JOINTS:
+        i -= 1
+    return i
+
+
+def _ends(line: Line, i: int) -> bool:
+    return i >= len(line.tokens) or line.tokens[i].breaks or line.tokens[i].text in _JOINTS
+
+
+def _plain(line: Line, first: int, last: int) -> bool:
+    """No hedge after all: "no guess", "as you might expect"."""
+    after = line.tokens[last].text if last < len(line.tokens) else ""
+    return line.denied(first, 2) or after in ("expect", "imagine", "know", "remember", "recall", "add")
+
+
+def _alone(line: Line, start: int) -> bool:
+    """The clause before is the hedge and nothing else: "maybe, fifty"."""
+    if start == 0 or not line.tokens[start].breaks or line.tokens[start].stops:
+        return False
+    first = _start(line, start - 1)
+    return any(h.first - first <= 1 and h.last == start for h in line.find("hedge.before", first, start))
+
+
+def _closing(line: Line, last: int) -> bool:
+    """A hedge that closes the value's clause, or is all that the next clause says."""
+    end = last
+    while not _ends(line, end):
+        end += 1
+    hedges = [h for h in line.find("hedge.after", last) if not line.denied(h.first, 2) and _ends(line, h.last)]
+    within = any(h.last <= end for h in hedges)
+    if end >= len(line.tokens) or line.tokens[end].stops or end - last > _BEHIND:
+        return within
+    return within or any(0 <= h.first - end <= _BEHIND and _one_clause(line, end, h.first) for h in hedges)
+
+
+def _one_clause(line: Line, first: int, last: int) -> bool:
+    return not any(t.breaks for t in line.tokens[first + 1 : last + 1])
