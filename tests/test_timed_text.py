@@ -29,7 +29,10 @@ def test_a_cue_with_broken_times_is_refused_by_its_line(bad: str) -> None:
 
 def test_notes_styles_and_identifiers_are_no_speech() -> None:
     """Source: W3C WebVTT, section 4.1: NOTE, STYLE and REGION blocks and cue identifiers and settings."""
-    text = "WEBVTT - a title\nKind: captions\n\nNOTE to self\nno words\n\nSTYLE\n::cue { }\n\n7\n00:01.000 --> 00:02.000 align:start\nhello there\n"
+    text = (
+        "WEBVTT - a title\nKind: captions\n\nNOTE to self\nno words\n\nSTYLE\n::cue { }\n\n"
+        "7\n00:01.000 --> 00:02.000 align:start\nhello there\n"
+    )
     assert _words(text) == ["hello", "there"]
 
 

@@ -105,7 +105,10 @@ def _same_shape(where: str, shipped: Mapping[str, Any], own: Mapping[str, Any]) 
 
 
 def _kind(value: Any) -> str:
-    return {dict: "table", list: "list", str: "text"}.get(type(value), "number")
+    for kind, name in ((dict, "table"), (list, "list"), (str, "text")):
+        if isinstance(value, kind):
+            return name
+    return "number"
 
 
 def _strings(entry: Mapping[str, Any], key: str, file: str) -> tuple[str, ...]:

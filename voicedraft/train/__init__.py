@@ -15,13 +15,16 @@ if TYPE_CHECKING:
     from voicedraft.read import Weights
 
 ROOT = Path(__file__).resolve().parents[2] / "tests" / "gold"
-FITTED_ON = ("sessions", "own", "short")
-"""Folders of gold sessions that the shipped weights are fitted on; held_back is never among them."""
+FITTED_ON = {
+    "sections": ("sessions", "own", "short"), "descriptors": ("sessions", "own"),
+    "pairings": ("sessions", "own", "short"),
+}
+"""Part → folders of gold sessions that its shipped weights are fitted on; held_back is never among them."""
 
 
-def gold_files() -> list[Path]:
-    """The gold sessions that the shipped weights are fitted on, by name. Empty outside a checkout."""
-    return sorted((p for name in FITTED_ON for p in (ROOT / name).glob("*.json")), key=lambda p: p.stem)
+def gold_files(part: str) -> list[Path]:
+    """The gold sessions that a part's shipped weights are fitted on, by name. Empty outside a checkout."""
+    return sorted((p for name in FITTED_ON[part] for p in (ROOT / name).glob("*.json")), key=lambda p: p.stem)
 
 
 class Fitter:
