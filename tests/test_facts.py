@@ -23,7 +23,7 @@ def _stated(case: Case) -> dict[str, Any]:
     return {name: fact.value for name, fact in _facts(case).items() if not fact.guessed}
 
 
-SAID = [*cases("facts/said"), *cases("facts/talk"), *cases("facts/speakers")]
+SAID = [*cases("facts/said"), *cases("facts/talk"), *cases("facts/speakers"), *cases("facts/corrected")]
 
 
 @pytest.mark.parametrize("case", SAID, ids=lambda c: c.title)

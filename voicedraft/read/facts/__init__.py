@@ -24,6 +24,7 @@ from voicedraft.read.facts.rest import read_rest
 from voicedraft.read.facts.size import read_size
 from voicedraft.read.facts.smoking import read_smoking
 from voicedraft.read.facts.subject import mark
+from voicedraft.read.facts.takebacks import put_right
 from voicedraft.read.facts.vitola import read_vitola
 from voicedraft.read.numbers.tokens import tokenise_text
 from voicedraft.types import Evidence, Fact, Passage
@@ -57,7 +58,7 @@ def read_facts(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon
     told = mark(start, _lexicon_name(start, vitola), own)
     for _, rule in RULES:
         claims += rule(told)
-    claims = [hedged(told, claim) for claim in claims]
+    claims = [put_right(told, hedged(told, claim)) for claim in claims]
     return _facts(analysis, told, claims)
 
 

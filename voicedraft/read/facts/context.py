@@ -136,7 +136,8 @@ class Line:
     def denied(self, i: int, reach: int = 3) -> bool:
         """Whether what starts at token `i` is denied by a word just before it, in the same clause."""
         first, _ = self.clause(i)
-        return self.has("denied", max(first, i - reach), i)
+        buts = [k for k in range(max(first, i - reach), i) if self.tokens[k].text == "but"]
+        return self.has("denied", max([first, i - reach, *buts]), i)
 
     def corrected(self, first: int, last: int, strict: bool = False) -> bool:
         """Whether the speaker takes something back within tokens `[first, last)`; `strict` lets a pause pass."""
@@ -144,8 +145,34 @@ class Line:
         if strict:
             pauses = {h.first for h in self.find("pause", first, last)}
             found = [h for h in found if h.first not in pauses]
-        return bool(found)
+        return bool(found) or self.replaced(first, last)
 
+    def replaced(self, first: int, last: int) -> bool:
+        """Within tokens `[first, last)` a "but" takes back what was said: "I said six, but it's eight", "not six but".
+        """
+        for i in range(first, last):
+            if self.tokens[i].text != "but":
+                continue
+            low = max(0, i - _NOT_BUT)
+            nots = [k for k in range(low, i) if self.tokens[k].text in ("not", "isn't", "wasn't")]
+            numbers = [n.first for n in self.quantities.numbers if n.first < i and i - n.last <= 3]
+            joined = not self.tokens[i].stops and bool(nots) and any(n > nots[-1] for n in numbers)
+            if joined or i == self.turn:
+                return True
+        return False
+
+    @property
+    def turn(self) -> int | None:
+        """The token "but" that takes back "I said X" before it; None after "as I said", "what I said about"."""
+        for hit in self.find("said_before"):
+            before = self.tokens[hit.first - 1].text if hit.first else ""
+            after = self.tokens[hit.last].text if hit.last < len(self.tokens) else ""
+            if before in _AS_SAID or after in ("about", "before", "of"):
+                continue
+            for i in range(hit.last, min(len(self.tokens), hit.last + _TURN)):
+                if self.tokens[i].text == "but":
+                    return i
+        return None
 
     def _no_more(self, hit: Hit[str]) -> bool:
         """"no more than that", "no doubt" take nothing back."""
@@ -153,6 +180,11 @@ class Line:
         return hit.value == "no" and follower is not None and not follower.breaks and follower.text in _NO_MORE
 
 
+_AS_SAID = frozenset({"as", "like", "what", "which", "when", "that", "than"})
+_TURN = 12
+"""Tokens after "I said" within which "but" takes back what was said."""
+_NOT_BUT = 6
+"""Tokens before "but" within which "not" opens "not X but Y"."""
 _NO_MORE = frozenset({
     "more", "higher", "less", "doubt", "question", "argument", "idea", "clue", "lower", "stronger", "further", "matter",
     "wonder", "problem", "complaints", "complaint", "harm", "surprise", "band", "name", "price", "box", "date",

@@ -130,6 +130,8 @@ def _judge(
             kind = "box"
         if kind in ("single", "box"):
             carry = kind
+        elif line.replaced(money.last, end) and line.has("price.box", start, money.first):
+            carry = "box"
         out.append(Priced(money, kind, weight))
         start = money.last
     return _settle(line, out)

@@ -80,7 +80,11 @@ def _bare_long(line: Line) -> list[Claim]:
 def _inherited(line: Line, number: Number) -> float | None:
     """"ten centimetres by eye, but the tape says eleven and a half": the unit said before holds."""
     before = [x for x in line.quantities.lengths if x.last <= number.first]
-    if not before or number.first - before[-1].last > 14 or not line.has("size.ruler", before[-1].last, number.first):
+    if not before or number.first - before[-1].last > 14:
+        return None
+    lone = number.last >= len(line.tokens) or line.tokens[number.last].breaks
+    right = lone and line.corrected(before[-1].last, number.first)
+    if not right and not line.has("size.ruler", before[-1].last, number.first):
         return None
     mm = number.value * UNITS[before[-1].unit]
     return mm if LENGTH_RANGE_MM[0] <= mm <= LENGTH_RANGE_MM[1] else None

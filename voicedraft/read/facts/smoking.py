@@ -32,7 +32,7 @@ def _line(line: Line, late: bool) -> Claim | None:
     weight = _weight(line, late)
     if weight < 0:
         return None
-    spans = [d for d in line.quantities.durations if RANGE[0] <= d.minutes <= RANGE[1] and d.unit != "second"]
+    spans = [d for d in with_bare(line) if RANGE[0] <= d.minutes <= RANGE[1] and d.unit != "second"]
     spans = [d for d in spans if not line.other[d.first] and not _aside(line, d)]
     if not spans:
         return None
@@ -50,6 +50,26 @@ def _line(line: Line, late: bool) -> Claim | None:
     return Claim("smoking_minutes", chosen.minutes, line.index, first, last, detail, weight=weight + near + 2 * told)
 
 
+def with_bare(line: Line) -> list[Duration]:
+    """Spans, and bare numbers that put one right: "ninety minutes, make that ninety-five"."""
+    out = list(line.quantities.durations)
+    for number in line.quantities.numbers:
+        lone = number.last >= len(line.tokens) or line.tokens[number.last].breaks
+        before = [d for d in out if d.last <= number.first <= d.last + _RIGHT]
+        if number.ordinal or not lone or not before or any(d.first <= number.first < d.last for d in out):
+            continue
+        old = before[-1]
+        if line.corrected(old.last, number.first):
+            hours = old.minutes - old.minutes % 60 if old.unit == "hour" and number.value > _HOURS else 0.0
+            scale = 1.0 if hours or old.unit != "hour" else 60.0
+            out.append(Duration(hours + number.value * scale, number.first, number.last, old.unit))
+    return sorted(out, key=lambda d: d.first)
+
+
+_RIGHT = 5
+"""Tokens after a span within which a bare number can put it right."""
+_HOURS = 5
+"""A bare number above this after hours is of minutes (common practice, no source)."""
 _THIRDS = ("first", "second")
 
 

@@ -1,0 +1,31 @@
+"""Corrections of what was said long before: "I said six weeks, but it's eight", "let me correct something: ...".
+
+What the speaker puts right outweighs every earlier telling of the same fact, in whatever take that was.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from dataclasses import replace
+
+from voicedraft.read.facts.claims import Claim
+from voicedraft.read.facts.context import Session
+
+_OUTWEIGHS = 10
+"""More than any rule's own weights differ."""
+_NEAR = 2
+"""Sentences after "let me correct something" within which the right value is told."""
+
+
+def put_right(session: Session, claim: Claim) -> Claim:
+    """The claim, made heavier where it corrects an earlier one, or set aside where it only repeats the wrong value."""
+    line = session.lines[claim.line]
+    turn = line.turn
+    if turn is not None:
+        if bisect_left([t.word for t in line.tokens], claim.last) <= turn:
+            return replace(claim, other=True)
+        return replace(claim, weight=claim.weight + _OUTWEIGHS)
+    before = session.lines[max(0, line.index - _NEAR) : line.index + 1]
+    if line.section != "aside" and any(x.has("correcting") for x in before):
+        return replace(claim, weight=claim.weight + _OUTWEIGHS)
+    return claim
