@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.lowercase import both, line_before
 
 _INNER = frozenset({"and", "&", "of", "de", "la", "le", "el", "del", "y", "'s", "the"})
 _WINDOW = 3
@@ -54,7 +55,7 @@ def read_cigar(session: Session) -> list[Claim]:
          if x.index < min(session.opening, _FIRST) and (own := [r for r in _own(x) if _likely(r)])), None,
     )
     if anchor is None:
-        return []
+        return _without_capitals(session, lines)
     start, found = anchor
     loose = [r for r in runs(found[0].line) if r.strength == 0 and not found[0].line.other[r.first]]
     for line in lines[start + 1 : start + 1 + _WINDOW]:
@@ -63,10 +64,25 @@ def read_cigar(session: Session) -> list[Claim]:
             found += [r for r in _own(line) if r.strength >= 2 or (lone and _alone(r))]
     maker, name = _parts(found)
     if name is None and maker is not None:
-        name = next((r for r in loose if r.first > maker.first), None)
+        name = _small(maker) or next((r for r in loose if r.first > maker.first), None)
     if name is not None:
         name = _amended(lines[start:], maker, name)
     return _claim(session, maker, name)
+
+
+def _small(maker: Run) -> Run | None:
+    """The line's name without capitals before its maker."""
+    found = line_before(maker.line, maker.first)
+    return Run(maker.line, *found, "line", 2) if found else None
+
+
+def _without_capitals(session: Session, lines: Sequence[Line]) -> list[Claim]:
+    """Maker and line where the recogniser gave neither a capital."""
+    for line in lines:
+        found = both(line) if line.section == "background" or line.index < _FIRST else None
+        if found:
+            return _claim(session, Run(line, *found[1], "maker", 2), Run(line, *found[0], "line", 2))
+    return []
 
 
 _FIRST = 9
