@@ -32,7 +32,7 @@ def is_guess(line: Line, first: int, last: int) -> bool:
     if line.has("leaf.settled", last) or _said_plainly(line, first, last):
         return False
     start = _start(line, first)
-    before = any(not _plain(line, h.first, h.last) for h in line.find("hedge.before", start, first))
+    before = any(not _plain(line, h.first, h.last) for h in line.find("hedge.before", start, last))
     return before or _alone(line, start) or _closing(line, last)
 
 
