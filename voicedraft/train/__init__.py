@@ -31,32 +31,18 @@ class Fitter:
     """Fits weights again and again on parts of the same sessions: what is prepared of a session is kept."""
 
     def __init__(self) -> None:
-        self._sections: dict[str, Any] = {}
         self._descriptors: dict[str, Any] = {}
         self._pairings: dict[str, Any] = {}
 
     def __call__(self, golds: Sequence[dict[str, Any]]) -> Weights:
         """All weights from `golds`, each a gold session with an id of its own, without calibration."""
         from voicedraft.read import Weights
+        from voicedraft.train import descriptors, sections
 
         return Weights(
-            sections=self.sections(golds), descriptors=self.descriptors(golds), pairings=self.pairings(golds)
+            sections=sections.weights_from(golds), descriptors=descriptors.fit_golds(golds, self._descriptors),
+            pairings=self.pairings(golds),
         )
-
-    def sections(self, golds: Sequence[dict[str, Any]]) -> Any:
-        """Weights of the section reader."""
-        from voicedraft.train import sections
-
-        for gold in golds:
-            if gold["id"] not in self._sections:
-                self._sections[gold["id"]] = sections.prepare(gold["id"], gold)
-        return sections.fit([self._sections[g["id"]] for g in golds])
-
-    def descriptors(self, golds: Sequence[dict[str, Any]]) -> Any:
-        """Weights of the descriptor reader."""
-        from voicedraft.train import descriptors
-
-        return descriptors.fit_golds(golds, self._descriptors)
 
     def pairings(self, golds: Sequence[dict[str, Any]]) -> Any:
         """Weights of the pairing reader."""

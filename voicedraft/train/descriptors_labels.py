@@ -33,6 +33,8 @@ def tag_labels(gold: dict[str, Any], row: Tokens, spans: Sequence[Aligned]) -> t
     """
     labels = np.zeros(len(row.rows), np.int64)
     weights = np.ones(len(row.rows))
+    for (begin, end), active in zip(row.bounds, row.active(), strict=True):
+        weights[begin:end] = float(active)
     for span in spans:
         labels[span.first] = 1
         labels[span.first + 1 : span.last] = 2
@@ -70,7 +72,8 @@ class MentionLabels:
 
 
 def mention_labels(
-    gold: dict[str, Any], row: Tokens, mentions: Sequence[Mention], spans: Sequence[Aligned], cues: Sequence[Sequence[Cue]]
+    gold: dict[str, Any], row: Tokens, mentions: Sequence[Mention], spans: Sequence[Aligned],
+    cues: Sequence[Sequence[Cue]],
 ) -> MentionLabels:
     """An annotated mention says what its descriptor says; another mention of the same in the same stage says it
     again, at less weight; all others are no entry."""

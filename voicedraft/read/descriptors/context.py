@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -37,12 +38,13 @@ def context_features(
     out: list[list[str]] = []
     dense = np.zeros((len(mentions), DENSE, row.vectors.shape[1] if len(row.rows) else 384), np.float32)
     history: dict[str, list[tuple[str, str, int]]] = {}
+    scale = float(np.sqrt((row.vectors**2).sum(axis=1).mean())) if len(row.vectors) else 1.0
     for n, m in enumerate(mentions):
         names = _names(row, mentions, n, cues)
         names += _history(row, m, history, n)
         out.append(names)
-        _vectors(row, m, dense[n])
-    return out, dense.reshape(len(mentions), -1)
+        _vectors(row, m, dense[n], scale)
+    return out, dense.reshape(len(mentions), DENSE * dense.shape[2])
 
 
 def _names(row: Tokens, mentions: Sequence[Mention], n: int, cues: Sequence[Sequence[Cue]]) -> list[str]:
@@ -61,7 +63,8 @@ def _names(row: Tokens, mentions: Sequence[Mention], n: int, cues: Sequence[Sequ
     same = [k for k in range(max(0, n - 12), min(len(mentions), n + 12)) if begin <= mentions[k].first < end]
     names += [f"many={min(5, len(same))}", f"order={min(4, same.index(n))}", f"lastm={same[-1] == n}"]
     group = _group(row.rows, mentions, same, n)
-    names += [f"group={min(4, len(group))}", f"place={'first' if n == group[0] else 'last' if n == group[-1] else 'mid'}"]
+    place = "first" if n == group[0] else "last" if n == group[-1] else "mid"
+    names += [f"group={min(4, len(group))}", f"place={place}"]
     stage = str(passage.stage) if passage else "-"
     for cue in cues[s]:
         if cue.first >= m.first and cue.last <= m.last:
@@ -100,8 +103,9 @@ def _cue_names(row: Tokens, m: Mention, cue: Cue, mentions: Sequence[Mention], s
     side, segments, between = _gap(row.rows, m, cue.first, cue.last, mentions, same)
     near = cue.first - m.last if side == "A" else m.first - cue.last
     kind, group = cue.kind, cue.group
+    distance = "adj" if near <= 1 else "near" if near <= 4 else "far"
     out = [f"c:{kind}:{side}{segments}{between}", f"c:{kind}:{side}", f"c:{kind}:{between}", f"c:{kind}",
-           f"c:{kind}.{group}:{side}{segments}", f"c:{kind}:{side}:{'adj' if near <= 1 else 'near' if near <= 4 else 'far'}"]
+           f"c:{kind}.{group}:{side}{segments}", f"c:{kind}:{side}:{distance}"]
     if segments == 0:
         out.append(f"c0:{kind}:{side}{between}")
     return out
@@ -117,17 +121,22 @@ def _when_names(
     return [f"when:{which}:{side}{segments}", f"when:{which}:{side}:{between}", f"when:{which}", f"when:{when}>{stage}"]
 
 
-_JOINS = frozenset({",", "and", "or", "nor", "plus", "with", "&", "then", "a", "an", "the", "some", "also", "um", "uh", "like"})
+_JOINS = frozenset({
+    ",", "and", "or", "nor", "plus", "with", "&", "then", "a", "an", "the", "some", "also", "um", "uh", "like",
+})
 
 
 def _capitals(row: Tokens, m: Mention, begin: int, end: int) -> list[str]:
     """Words written large within the sentence: a person, or another cigar."""
-    large = [t for t in row.rows[begin + 1 : end] if t.text[:1].isupper() and t.text not in ("I", "O") and t.text[1:2].islower()
-             and not m.first <= t.index < m.last and row.lexical[t.index] is None]
+    large = [
+        t for t in row.rows[begin + 1 : end]
+        if t.text[:1].isupper() and t.text[1:2].islower()
+        and not m.first <= t.index < m.last and row.lexical[t.index] is None
+    ]
     if not large:
         return ["caps=0"]
     side = "B" if large[0].index < m.first else "A"
-    pair = any(a.index + 1 == b.index for a, b in zip(large, large[1:], strict=False))
+    pair = any(a.index + 1 == b.index for a, b in pairwise(large))
     return [f"caps={side}", f"caps2={pair}"]
 
 
@@ -184,7 +193,8 @@ def _owned_names(
         where = "head" if owner == group[0] and cue.last <= mentions[owner].first else "in"
         if where == "in" and owner == group[-1] and cue.first >= mentions[owner].last:
             where = "tail"
-        out = [f"list:{cue.kind}:{where}", f"list:{cue.kind}.{cue.group}:{where}:{'after' if n > owner else 'before'}"]
+        side = "after" if n > owner else "before"
+        out = [f"list:{cue.kind}:{where}", f"list:{cue.kind}.{cue.group}:{where}:{side}"]
         if where != "in":
             out.append(f"reach:{cue.kind}:{'B' if where == 'head' else 'A'}")
         return out
@@ -202,7 +212,10 @@ def _neighbour_cues(row: Tokens, cues: Sequence[Sequence[Cue]], s: int, mentions
         begin, end = row.bounds[k]
         own = any(begin <= m.first < end for m in mentions)
         out += [f"{mark}:own={own}", f"{mark}:short={end - begin < 7}", f"{mark}:last={row.rows[end - 1].text}"]
-        out += [f"{mark}:{c.kind}" for c in cues[k] if c.group not in ("room", "when")] + [f"{mark}:{c.kind}:own={own}" for c in cues[k]]
+        if not own:
+            out += [f"{mark}:{c.kind}:alone" for c in cues[k] if c.group not in ("room", "when")]
+        elif mark == "P":
+            out += [f"P:{c.kind}" for c in cues[k] if c.kind in ("other_cigar", "recalled", "hypothetical", "offered")]
         if not own:
             out += [f"{mark}w:{t.lemma}" for t in row.rows[begin:end] if not t.punct]
         if mark == "N" and row.rows[row.bounds[s][1] - 1].text == "?":
@@ -241,7 +254,8 @@ def _word_names(rows: Sequence[Token], m: Mention, begin: int, end: int) -> list
 
 def _grammar(rows: Sequence[Token], head: Token) -> list[str]:
     verb, relation = governor(list(rows), head.index)
-    out = [f"dep={head.dep}", f"rel={relation}", f"gl={verb.lemma}", f"g={relation}/{verb.lemma}", f"gt={relation}/{verb.tag}"]
+    out = [f"dep={head.dep}", f"rel={relation}", f"gl={verb.lemma}", f"g={relation}/{verb.lemma}",
+           f"gt={relation}/{verb.tag}"]
     kids = [rows[k] for k in verb.children]
     out += [f"gk={k.dep}/{k.lemma}" for k in kids if k.dep in
             ("neg", "aux", "advmod", "prt", "nsubj", "acomp", "mark", "dobj", "attr", "expl", "det")]
@@ -271,7 +285,8 @@ def _history(row: Tokens, m: Mention, history: dict[str, list[tuple[str, str, in
     return out
 
 
-def _vectors(row: Tokens, m: Mention, into: Floats) -> None:
+def _vectors(row: Tokens, m: Mention, into: Floats, scale: float) -> None:
+    """The mention's vectors; sentence vectors, of length 1, are brought to the length of token vectors by `scale`."""
     s = row.rows[m.last - 1].sentence
     begin, end = row.bounds[s]
     v = row.vectors
@@ -287,7 +302,6 @@ def _vectors(row: Tokens, m: Mention, into: Floats) -> None:
     while b < end and row.rows[b].segment == seg:
         b += 1
     into[3] = v[a:b].mean(axis=0)
-    scale = float(np.sqrt((v**2).sum(axis=1).mean())) if len(v) else 1.0
     into[4] = row.sentence_vectors[s] * scale
     if s > 0:
         into[5] = row.sentence_vectors[s - 1] * scale

@@ -10,7 +10,9 @@ from voicedraft.read.descriptors.cues import Cue
 from voicedraft.read.descriptors.merge import related
 from voicedraft.read.descriptors.tokens import Tokens
 
-_STRIKES = frozenset({"scrub", "strike", "scratch", "scratching", "cross", "delete", "withdraw", "disregard", "take", "rub", "forget"})
+_STRIKES = frozenset({
+    "scrub", "strike", "scratch", "scratching", "cross", "delete", "withdraw", "disregard", "take", "rub", "forget",
+})
 _NOT_SAID = frozenset({"nearly", "almost", "going", "gonna", "have", "thought", "wanted", "would", "'d"})
 """A word that was only nearly said was never entered: nothing to rename."""
 _REACH = 5

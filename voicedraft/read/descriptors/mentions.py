@@ -44,13 +44,15 @@ def find_mentions(
     shifted = scores.copy()
     shifted[:, 1] += bias
     spans: list[tuple[int, int, str]] = []
-    for begin, end in row.bounds:
-        if end > begin:
+    for (begin, end), active in zip(row.bounds, row.active(), strict=True):
+        if active:
             for a, b in _runs(viterbi(shifted[begin:end])):
                 spans.append((*_firm(row, odds, a + begin, b + begin), "tagger"))
     spans = _with_lexicon(row, spans)
     spans = _with_repeats(row, spans, odds)
-    spans = [(*trim(row, *_grow(row, a, b, classes, of_heads, heads), classes, carriers), source) for a, b, source in spans]
+    spans = [
+        (*trim(row, *_grow(row, a, b, classes, of_heads, heads), classes, carriers), source) for a, b, source in spans
+    ]
     spans = [(a, b, source) for a, b, source in spans if a < b and not _is_name(row, a, b)]
     return [
         Mention(a, b, mention_key(row, a, b), float(odds[a:b].max()), source)
@@ -80,9 +82,10 @@ def _firm(row: Tokens, odds: Floats, first: int, last: int) -> tuple[int, int]:
 def _with_lexicon(row: Tokens, spans: list[tuple[int, int, str]]) -> list[tuple[int, int, str]]:
     """Lexicon matches join the spans that they touch, and stand for themselves elsewhere."""
     found: dict[int, int] = {}
-    for mark in row.lexical:
-        if mark is not None:
-            found[mark[0].first] = mark[0].last
+    for (begin, end), active in zip(row.bounds, row.active(), strict=True):
+        for mark in row.lexical[begin:end] if active else ():
+            if mark is not None:
+                found[mark[0].first] = mark[0].last
     return spans + [(a, b, "lexicon") for a, b in found.items()]
 
 
@@ -96,8 +99,11 @@ def _with_repeats(row: Tokens, spans: list[tuple[int, int, str]], odds: Floats) 
             known[tuple(t.lemma for t in row.rows[a:b])] = 1
     out = list(spans)
     longest = max((len(k) for k in known), default=0)
-    for begin, end in row.bounds:
-        for i in range(begin, end):
+    starts = {k[0] for k in known}
+    for (begin, end), active in zip(row.bounds, row.active(), strict=True):
+        for i in range(begin, end) if active else ():
+            if row.rows[i].lemma not in starts:
+                continue
             for n in range(min(longest, end - i), 0, -1):
                 if tuple(t.lemma for t in row.rows[i : i + n]) in known and not covered & set(range(i, i + n)):
                     out.append((i, i + n, "repeat"))
@@ -148,8 +154,9 @@ def _belongs(rows: Sequence[Token], i: int, first: int, last: int, classes: Mapp
 _LEAD_OUT = frozenset({"DET", "PRON", "ADP", "CCONJ", "SCONJ", "AUX", "PART", "PUNCT", "INTJ", "NUM"})
 _TAIL_OUT = _LEAD_OUT | {"ADV", "VERB", "SPACE"}
 _NEVER_IN = frozenset({
-    "no", "not", "zero", "nil", "none", "minus", "nor", "neither", "something", "anything", "nothing", "word", "lotta", "whole", "comma",
-    "colon", "gone", "back", "there", "here", "again", "too", "also", "now", "still", "scratch", "strike", "turned", "become", "became",
+    "no", "not", "zero", "nil", "none", "minus", "nor", "neither", "something", "anything", "nothing", "word", "lotta",
+    "whole", "comma", "colon", "gone", "back", "there", "here", "again", "too", "also", "now", "still", "scratch",
+    "strike", "turned", "become", "became",
 })
 
 
@@ -210,8 +217,11 @@ def late_modifier(row: Tokens, last: int, late: Collection[str]) -> int:
     rows = row.rows
     if last + 1 >= len(rows) or rows[last].text not in {",", "."} or rows[last + 1].lower not in late:
         return 0
-    if row.lexical[last + 1] is not None and row.lexical[last + 1][0].form.kind == "term" and rows[last].text == ",":
+    mark = row.lexical[last + 1]
+    if mark is not None and mark[0].form.kind == "term" and rows[last].text == ",":
         return 0
-    behind = rows[last + 2] if last + 2 < len(rows) else None
-    alone = behind is None or behind.punct or behind.lower in {"and", "one", "ones"} or behind.sentence != rows[last + 1].sentence
-    return 2 if alone else 0
+    if last + 2 >= len(rows):
+        return 2
+    behind = rows[last + 2]
+    ends = behind.sentence != rows[last + 1].sentence
+    return 2 if ends or behind.punct or behind.lower in {"and", "one", "ones"} else 0

@@ -92,7 +92,8 @@ def place_features(row: Tokens, mentions: Sequence[Mention], places: Sequence[Pl
                 gap = min(2, abs(row.rows[found[0].first].segment - seg))
                 names += [f"{mark}={found[0].place}:{found[0].strong}:{gap}", f"{mark}g={found[0].place}:{gap}"]
                 w = row.rows[max(begin, found[0].first - 1)].lower
-                names += [f"{mark}p={found[0].place}:{w}", f"{mark}d={min(3, (abs(found[0].first - m.last)) // 3)}:{found[0].place}"]
+                far = min(3, abs(found[0].first - m.last) // 3)
+                names += [f"{mark}p={found[0].place}:{w}", f"{mark}d={far}:{found[0].place}"]
         names.append(f"carried={carried[-1].place if carried else None}:cut={opened}")
         alone = [p for p in before if p.first < begin and _alone(row, p)]
         names.append(f"alone={alone[-1].place if alone else None}")

@@ -29,11 +29,16 @@ def governor(rows: list[Token], i: int) -> tuple[Token, str]:
 
 
 def token_features(row: Tokens, matcher: Matcher, classes: Mapping[str, str]) -> list[list[str]]:
-    """One list of feature names for each token; no feature names the word's flavour beyond the lexicon's marks."""
+    """One list of feature names for each token, empty in sentences that are not active."""
     rows = row.rows
-    marks = [_marks(row, matcher, classes, t) for t in rows]
+    marks: list[list[str]] = []
     out: list[list[str]] = []
-    for begin, end in row.bounds:
+    for (begin, end), active in zip(row.bounds, row.active(), strict=True):
+        if not active:
+            marks += [[]] * (end - begin)
+            out += [[]] * (end - begin)
+            continue
+        marks += [_marks(row, matcher, classes, t) for t in rows[begin:end]]
         for i in range(begin, end):
             t = rows[i]
             head, relation = governor(rows, i)

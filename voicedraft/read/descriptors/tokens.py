@@ -21,7 +21,7 @@ Floats = npt.NDArray[np.float32]
 
 @dataclass(slots=True)
 class Token:
-    """One spaCy token. `head` is its governor's index in the whole row (itself for a root); `word` its transcript word."""
+    """One spaCy token. `head`: its governor's index in the row, itself for a root. `word`: its transcript word."""
 
     index: int
     sentence: int
@@ -57,6 +57,14 @@ class Tokens:
     """Index into `passages` of each token, -1 outside any."""
     lexical: list[tuple[Match, int] | None]
     """The lexicon form that covers each token with the token's place in it, or None."""
+
+    def active(self) -> list[bool]:
+        """Whether each sentence lies, wholly or in part, in a passage of a stage: elsewhere nothing is an entry."""
+        out = []
+        for begin, end in self.bounds:
+            ends = {self.passage_of[begin], self.passage_of[end - 1]} if end > begin else set()
+            out.append(any(k >= 0 and self.passages[k].stage is not None for k in ends))
+        return out
 
     def passage(self, index: int) -> Passage | None:
         """Passage of the token, or None."""
@@ -94,7 +102,7 @@ def tokens(analysis: Analysis, passages: Sequence[Passage], matcher: Matcher) ->
         where.append(k if k >= 0 and row.word < passages[k].last else -1)
     lexical = matcher.match([r.lower for r in rows], bounds)
     flat = np.concatenate(vectors) if vectors else np.zeros((0, 384), np.float32)
-    sent = np.array([e.sentence for e in analysis.encoded], np.float32).reshape(len(analysis.encoded), -1)
+    sent = np.array([e.sentence for e in analysis.encoded], np.float32).reshape(len(analysis.encoded), flat.shape[1])
     return Tokens(analysis, rows, bounds, flat, sent, passages, where, lexical)
 
 

@@ -32,11 +32,18 @@ class Linear:
         out = np.tile(self.bias, (len(features), 1)).astype(np.float32)
         if dense is not None and self.dense.size and len(features):
             out += dense @ self.dense
-        names, table = self.names, self.sparse
+        flat: list[int] = []
+        starts: list[int] = []
+        filled: list[int] = []
+        get = self.names.get
         for i, found in enumerate(features):
-            rows = [names[n] for n in found if n in names]
+            rows = [k for k in map(get, found) if k is not None]
             if rows:
-                out[i] += table[rows].sum(axis=0)
+                starts.append(len(flat))
+                filled.append(i)
+                flat += rows
+        if flat:
+            out[filled] += np.add.reduceat(self.sparse[flat], starts, axis=0)
         return out
 
     def log_probabilities(self, features: Sequence[Sequence[str]], dense: Floats | None = None) -> Floats:
