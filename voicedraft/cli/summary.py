@@ -56,5 +56,6 @@ def _rest(console: Console, view: View) -> None:
     if view.not_mentioned:
         console.print(f"[bold]Not mentioned:[/bold] {escape('; '.join(view.not_mentioned))}")
     if view.look_first:
-        console.print(f"[bold]Look first at[/bold] {len(view.look_first)} passages: "
+        many = "passages" if len(view.look_first) != 1 else "passage"
+        console.print(f"[bold]Look first at[/bold] {len(view.look_first)} {many}: "
                       f"{escape(', '.join(f'{p.id} ({p.clock})' for p in view.look_first[:8]))}")
