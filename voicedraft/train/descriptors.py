@@ -51,12 +51,9 @@ COMPONENTS = 64
 TAG_BIAS = 2.0
 """Log-odds added to the beginning of a name, so that doubtful ones reach the classifier."""
 TAG_C, STATUS_C, INTENSITY_C, PLACE_C = 0.3, 0.1, 0.1, 0.3
-THRESHOLD = 0.6
+THRESHOLD = 0.55
 """Least probability of being an entry; the F1 leave-one-speaker-out is flat from 0.5 to 0.7."""
 STATUS_SCALE, INTENSITY_SCALE = 0.1, 0.05
-CUE_SCALE = 2.0
-"""Cue marks count this much in the fit: a rare cue is penalised less for weighing much."""
-_CUES = ("c:", "c0:", "own:", "list:", "reach:", "theirs:", "when:", "room:", "answer")
 LEAST = 3
 """A feature name counts where at least this many tokens or mentions have it."""
 
@@ -98,9 +95,7 @@ def gold_passages(gold: dict[str, Any]) -> tuple[Passage, ...]:
     )
 
 
-def _matrix(
-    names: Sequence[Sequence[str]], vocabulary: dict[str, int], dense: Floats | None, loud: npt.NDArray[np.float64]
-) -> Any:
+def _matrix(names: Sequence[Sequence[str]], vocabulary: dict[str, int], dense: Floats | None) -> Any:
     import scipy.sparse as sp
 
     rows: list[int] = []
@@ -111,8 +106,7 @@ def _matrix(
             if j is not None:
                 rows.append(i)
                 columns.append(j)
-    values = loud[columns].astype(np.float32)
-    table = sp.csr_matrix((values, (rows, columns)), shape=(len(names), len(vocabulary)))
+    table = sp.csr_matrix((np.ones(len(rows), np.float32), (rows, columns)), shape=(len(names), len(vocabulary)))
     return table if dense is None else sp.hstack([table, sp.csr_matrix(dense)]).tocsr()
 
 
@@ -133,9 +127,8 @@ def fit_linear(
         mean = dense.mean(axis=0) if scale else np.zeros(dense.shape[1], np.float32)
         spread = scale / (dense.std(axis=0) + 1e-6) if scale else np.ones(dense.shape[1], np.float32)
         dense = ((dense - mean) * spread).astype(np.float32)
-    loud = np.array([CUE_SCALE if n.startswith(_CUES) else 1.0 for n in vocabulary])
     model = LogisticRegression(C=c, max_iter=rounds, tol=1e-3)
-    model.fit(_matrix(names, vocabulary, dense, loud), labels[keep], weights[keep])
+    model.fit(_matrix(names, vocabulary, dense), labels[keep], weights[keep])
     full = np.full((len(classes), model.coef_.shape[1]), 0.0)
     bias = np.full(len(classes), -20.0)
     coefficients, intercepts = model.coef_, model.intercept_
@@ -145,7 +138,6 @@ def fit_linear(
     full[model.classes_] = coefficients
     bias[model.classes_] = intercepts
     n = len(vocabulary)
-    full[:, :n] *= loud
     deep = full[:, n:]
     if dense is not None and mean is not None and spread is not None:
         deep = deep * spread
