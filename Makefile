@@ -51,7 +51,7 @@ lock: | $(VENV)/bin/python
 	$(BIN)/pip-compile --quiet --strip-extras --generate-hashes --allow-unsafe --no-emit-index-url --no-emit-find-links \
 	  --no-emit-trusted-host --no-header --extra build --output-file requirements.lock pyproject.toml
 	$(BIN)/pip-compile --quiet --strip-extras --generate-hashes --allow-unsafe --no-emit-index-url --no-emit-find-links \
-	  --no-emit-trusted-host --no-header --extra build --extra dev --extra train --constraint requirements.lock \
+	  --no-emit-trusted-host --no-header --extra build --extra dev --extra play --extra train --constraint requirements.lock \
 	  --output-file requirements-dev.lock pyproject.toml
 
 $(VENV)/bin/python:
