@@ -64,7 +64,7 @@ def side(name: str, model: str, rounds: int) -> None:
     """One side in this process; prints its figures as JSON."""
     who, device, compute, *more = (*name.split("-"), "")
     if "by16" in more:
-        transcribe.GROUP = 16
+        transcribe.TOGETHER["cuda"] = 16
     lexicon, seconds, texts, errors = load_lexicon(), [], [""], [0.0]
     for _ in range(rounds):
         begin = time.perf_counter()

@@ -26,9 +26,16 @@ PROGRAM = """
 import sys
 from pathlib import Path
 from voicedraft.hear import HearOptions, hear
+from voicedraft.hear.transcribe import Transcription
 from voicedraft.lexicon import load_lexicon
 from voicedraft.progress import SilentProgress
-options = HearOptions(model="tiny.en", device="cpu", cache=Path(sys.argv[2]), threads=1)
+real = Transcription._hear
+def begun(self, group):
+    with open(sys.argv[3], "a") as file:
+        file.writelines(f"{window.key}\\n" for _, window, _ in group)
+    real(self, group)
+Transcription._hear = begun
+options = HearOptions(model="tiny.en", device="cpu", cache=Path(sys.argv[2]), threads=int(sys.argv[4]))
 try:
     hear([Path(sys.argv[1])], options, load_lexicon(), SilentProgress())
 except KeyboardInterrupt:
@@ -51,12 +58,15 @@ def journal(cache: Path) -> list[str]:
     return [json.loads(line)["window"] for p in cache.rglob("*.part") for line in p.read_text().splitlines() if line]
 
 
-def stopped_midway(take: Path, cache: Path, how: signal.Signals) -> tuple[int, bytes]:
-    """Exit code and error output of a hearing stopped by a signal once windows are kept and others are in work."""
-    command = [sys.executable, "-c", PROGRAM, str(take), str(cache)]
+def stopped_midway(take: Path, cache: Path, how: signal.Signals, threads: int = 1, keep: int = 1) -> tuple[int, bytes]:
+    """Exit code and error output of a hearing stopped by a signal once `keep` windows are kept and more are in work.
+
+    The windows whose hearing had begun are listed in `cache`/begun.
+    """
+    command = [sys.executable, "-c", PROGRAM, str(take), str(cache), str(cache / "begun"), str(threads)]
     process = subprocess.Popen(command, stderr=subprocess.PIPE)
     deadline = time.monotonic() + 120
-    while not journal(cache) and time.monotonic() < deadline and process.poll() is None:
+    while len(journal(cache)) < keep and time.monotonic() < deadline and process.poll() is None:
         time.sleep(0.02)
     process.send_signal(how)
     _, errors = process.communicate(timeout=60)
@@ -88,6 +98,16 @@ def test_a_stopped_hearing_goes_on_at_the_last_finished_window(
                  SilentProgress())
     assert heard_again == len(encoded) - len(kept)
     assert [w.text for w in resumed.words] == [w.text for w in whole.words]
+
+
+@pytest.mark.parametrize("keep", [1, 3, 4])
+def test_a_kill_loses_at_most_the_window_in_work(keep: int, long_take: Path, tmp_path: Path) -> None:
+    """Every window whose hearing had begun is kept, save the one that was being heard when the machine stopped."""
+    stopped_midway(long_take, tmp_path, signal.SIGKILL, threads=2, keep=keep)
+    begun, kept = (tmp_path / "begun").read_text().split(), journal(tmp_path)
+    assert len(kept) >= keep
+    assert set(kept) <= set(begun)
+    assert len(set(begun) - set(kept)) <= 1
 
 
 def test_a_torn_last_line_loses_one_window_only(tmp_path: Path) -> None:

@@ -101,7 +101,7 @@ def _transcribe_on(
             take.kept = store.windows(take.recording.digest)
         recogniser = Recogniser(model, device, options.language)
         Transcription(
-            waiting, store, recogniser, lexicon, progress, cigar=options.cigar, biased=options.bias
+            takes, store, recogniser, lexicon, progress, cigar=options.cigar, biased=options.bias
         ).run()
         if store.failed is not None:
             progress.say(f"What was heard cannot be kept for the next time ({store.failed.strerror}: {folder}).")

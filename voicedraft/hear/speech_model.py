@@ -35,6 +35,13 @@ class Device:
     compute: str
     threads: int
 
+    @property
+    def workers(self) -> int:
+        """Calls of the model that run at once, the threads shared among them. On the processor one window is encoded
+        while the one before it is decoded: two calls of one thread each are done sooner than one call of two after
+        the other, and take less of the processor (benchmarks/NOTES.md)."""
+        return 2 if self.kind == "cpu" and self.threads > 1 else 1
+
 
 def find_speech_model(name: str) -> SpeechModel:
     """The model by a manifest name, a folder, or a name that faster-whisper knows (fetched once, kept by it).
@@ -141,8 +148,8 @@ def load(model: SpeechModel, device: Device) -> Any:
 
     try:
         return WhisperModel(
-            str(model.folder), device=device.kind, compute_type=device.compute, cpu_threads=device.threads,
-            local_files_only=True,
+            str(model.folder), device=device.kind, compute_type=device.compute, local_files_only=True,
+            cpu_threads=max(1, device.threads // device.workers), num_workers=device.workers,
         )
     except (RuntimeError, ValueError, OSError) as error:
         kind = DeviceError if device.kind == "cuda" else ModelError

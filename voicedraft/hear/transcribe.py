@@ -1,7 +1,7 @@
-"""Takes to words: the next take is decoded and searched for speech while this one is heard.
+"""Takes to words: the next take is searched for speech, and the next window encoded, while this one is heard.
 
-One thread reads (decode, voice, windows); the caller's thread runs the model. A group of windows is heard together,
-guarded, and kept before the next begins.
+One thread reads (decode, voice, windows), one encodes, the caller's thread decodes. Windows decoded together are
+guarded and kept before the next begins: a stop loses no more than those.
 """
 
 from __future__ import annotations
@@ -9,7 +9,9 @@ from __future__ import annotations
 import contextlib
 import queue
 import threading
+from collections import deque
 from collections.abc import Iterator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
 
 from voicedraft.hear import bias, guard
@@ -22,8 +24,11 @@ from voicedraft.hear.windows import Window, pack
 from voicedraft.lexicon import Lexicon
 from voicedraft.progress import Progress
 
-GROUP = 4
-"""Windows decoded together. On two cores four are as fast as sixteen; fewer are lost when the machine stops."""
+TOGETHER = {"cpu": 1, "cuda": 4}
+"""Windows decoded together, and lost together when the machine stops. On the processor one costs no more than four
+(benchmarks/NOTES.md); a GPU wants several."""
+ENCODED = 2
+"""Windows encoded, or being so, while one is decoded."""
 AHEAD = 4
 """Windows that may wait while the model works: about two minutes of speech, 8 MB."""
 AGAIN_TEMPERATURES = (0.0, 0.4)
@@ -44,6 +49,10 @@ class TakeState:
     words: list[HeardWord] | None = None
     told: float = 0.0
 
+    def spoken(self) -> list[HeardWord]:
+        """The words heard so far, in order."""
+        return [w for index in sorted(self.heard) for w in self.heard[index]]
+
     def complete(self) -> bool:
         """Whether every window was heard."""
         return self.expected >= 0 and len(self.heard) == self.expected
@@ -62,6 +71,7 @@ class _Failed:
 
 
 _Item = tuple[TakeState, Window] | _End | _Failed | None
+_Coming = tuple[TakeState, Window, "Future[Encoded] | None"]
 
 
 class Transcription:
@@ -75,46 +85,69 @@ class Transcription:
         self._lexicon, self._progress, self._cigar, self._biased = lexicon, progress, cigar, biased
         self._queue: queue.Queue[_Item] = queue.Queue(maxsize=AHEAD)
         self._stop = threading.Event()
-        self._named: list[str] = []
+        self._together = TOGETHER[recogniser.device.kind]
 
     def run(self) -> None:
         """Hear every take; its words are in `take.words` after this. Raises InputError where a take cannot be read."""
         reader = threading.Thread(target=self._read, name="voicedraft-reader", daemon=True)
+        encoder = ThreadPoolExecutor(1, "voicedraft-encoder")
         reader.start()
-        group: list[tuple[TakeState, Window, Encoded]] = []
         try:
-            while (item := self._queue.get()) is not None:
-                if isinstance(item, _Failed):
-                    raise item.error
-                if isinstance(item, _End):
-                    item.take.expected, item.take.seconds = item.windows, item.seconds
-                    self._settle(item.take)
-                    continue
-                take, window = item
-                group.append((take, window, self._recogniser.encode(window)))
-                if len(group) == GROUP:
-                    self._hear(group)
-                    group = []
-            if group:
-                self._hear(group)
+            self._run(encoder)
         finally:
             self._stop.set()
+            encoder.shutdown(cancel_futures=True)
             while reader.is_alive():
                 with contextlib.suppress(queue.Empty):
                     self._queue.get(timeout=0.05)
             reader.join()
 
+    def _run(self, encoder: ThreadPoolExecutor) -> None:
+        coming: deque[_Coming] = deque()
+        more = True
+        while more or coming:
+            while more and len(coming) < self._together + ENCODED:
+                try:
+                    item = self._queue.get(block=len(coming) < self._together)
+                except queue.Empty:
+                    break
+                if isinstance(item, _Failed):
+                    raise item.error
+                if isinstance(item, _End):
+                    item.take.expected, item.take.seconds = item.windows, item.seconds
+                    self._settle(item.take)
+                elif item is None:
+                    more = False
+                else:
+                    take, window = item
+                    kept = window.key in take.kept
+                    coming.append((take, window, None if kept else encoder.submit(self._recogniser.encode, window)))
+            self._next(coming)
+
+    def _next(self, coming: deque[_Coming]) -> None:
+        """Take what was kept before, or hear the windows that come next, as many as are decoded together."""
+        group: list[tuple[TakeState, Window, Encoded]] = []
+        while coming and len(group) < self._together:
+            take, window, encoded = coming[0]
+            if encoded is None and group:
+                break
+            coming.popleft()
+            if encoded is None:
+                self._place(take, window, take.kept[window.key])
+                return
+            group.append((take, window, encoded.result()))
+        if group:
+            self._hear(group)
+
     # The reading thread --------------------------------------------------------------------------------------------
 
     def _read(self) -> None:
         try:
-            for take in self._takes:
+            for take in (t for t in self._takes if t.words is None):
                 count, length = 0, _Counter(stream(take.recording.path), self._stop)
                 for window in pack(take.number, find_speech(iter(length))):
                     count += 1
-                    if window.key in take.kept:
-                        take.heard[window.index] = take.kept[window.key]
-                    elif not self._put((take, window)):
+                    if not self._put((take, window)):
                         return
                 if self._stop.is_set() or not self._put(_End(take, count, length.samples / RATE)):
                     return
@@ -134,7 +167,7 @@ class Transcription:
     # The hearing thread --------------------------------------------------------------------------------------------
 
     def _hear(self, group: list[tuple[TakeState, Window, Encoded]]) -> None:
-        told = self._told([take for take, _, _ in group])
+        told = self._told(group[0][0])
         seconds = [window.seconds for _, window, _ in group]
         results, stored = self._recogniser.decode([e for _, _, e in group], seconds, bias.prompt(told))
         verdicts = [guard.judge(r, w, told) for r, (_, w, _) in zip(results, group, strict=True)]
@@ -157,26 +190,29 @@ class Transcription:
             return []
         return self._recogniser.align(best[1], [best[0]])[0]
 
-    def _told(self, takes: Sequence[TakeState]) -> list[str]:
+    def _told(self, take: TakeState) -> list[str]:
         if not self._biased:
             return []
-        place = sum(t.place for t in takes) / len(takes)
-        return bias.bias_words(self._lexicon, place, self._cigar, self._named)
+        before = [w.text for t in self._takes if t.number < take.number for w in t.words or ()]
+        named = bias.named_terms(self._lexicon, [*before, *(w.text for w in take.spoken())])
+        return bias.bias_words(self._lexicon, take.place, self._cigar, named)
 
     def _keep(self, take: TakeState, window: Window, words: list[HeardWord]) -> None:
         placed = []
         for word in words:
             start, end = window.place(word.start, word.end)
             placed.append(HeardWord(word.text, round(start, 3), round(max(start, end), 3), round(word.probability, 4)))
-        take.heard[window.index] = placed
         self._store.add(take.recording.digest, window.key, placed)
-        self._named = bias.named_terms(self._lexicon, (w.text for w in placed)) or self._named
+        self._place(take, window, placed)
+
+    def _place(self, take: TakeState, window: Window, words: list[HeardWord]) -> None:
+        take.heard[window.index] = words
         self._advance(take, window.starts[-1] / RATE)
         self._settle(take)
 
     def _settle(self, take: TakeState) -> None:
         if take.words is None and take.complete():
-            take.words = [w for index in sorted(take.heard) for w in take.heard[index]]
+            take.words = take.spoken()
             self._store.finish(take.recording.digest, take.words)
             self._advance(take, take.recording.seconds or take.seconds)
 
