@@ -111,6 +111,36 @@ def review() -> Review:
     return compose(reading(), LOOK_FIRST)
 
 
+MISHEARD: tuple[tuple[Row, ...], ...] = (
+    (
+        ("This is the Fenwick Tollgate toro with a hay bano wrapper.", "background", None),
+        ("I paid nine tea dollars for a single stick.", "background", None),
+        ("On the foot I get cedar and a little raisin.", "prelight", "prelight"),
+    ),
+    (
+        ("So, first third, strong cedar now, it is medium.", "first_third", "first"),
+        ("Second third, the cedar has gone and coco comes up.", "second_third", "second"),
+        ("The draw gets nine out of ton.", "burn", "after"),
+        ("Have it with aged gum.", "pairings", None),
+    ),
+)
+"""A session whose values hang on words that were misheard."""
+
+
+def really_read(takes: Sequence[Sequence[Row]] = MISHEARD) -> Review:
+    """A session with its values read by the program's own readers, sections given."""
+    from voicedraft.lexicon import load_lexicon
+    from voicedraft.read import STEPS, Weights
+    from voicedraft.read.analysis import analyse
+
+    transcript, passages = spoken(takes)
+    analysis, found = analyse(transcript), Reading(transcript, passages)
+    for name, step in STEPS:
+        if name != "sections":
+            found = step(analysis, found, load_lexicon(), Weights())
+    return compose(found)
+
+
 def draft(directory: Path, document: Review | None = None) -> Path:
     """A draft folder as `voicedraft draft` leaves it."""
     document = document or review()

@@ -74,7 +74,9 @@ def _until(page: Page, what: str) -> None:
 
 
 def _saved(page: Page, count: int) -> None:
-    expect(page.locator("#saved")).to_have_text(f"{count} correction{'' if count == 1 else 's'}, all saved")
+    """The first rewritten words wait until the language models are loaded."""
+    text = f"{count} correction{'' if count == 1 else 's'}, all saved"
+    expect(page.locator("#saved")).to_have_text(text, timeout=60_000)
 
 
 def _go(page: Page, passage: str) -> None:

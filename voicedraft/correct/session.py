@@ -34,12 +34,15 @@ from voicedraft.correct.journal import (
     now,
 )
 from voicedraft.correct.replay import Lost, Replayed, apply_event, compile_review, replay
+from voicedraft.correct.reread import Reader, changes
 from voicedraft.correct.state import State
 from voicedraft.correct.telling import tell
 from voicedraft.draft.document import Review
 from voicedraft.draft.write import READING, REVIEW, read_review, read_sources, to_json, write_draft, write_text
 from voicedraft.errors import OutputError
 
+WORDS = frozenset({"words.fix", "words.revert"})
+"""Corrections after which the values are read again."""
 RENDER_LOCK = ".draft.lock"
 REST_S = 0.2
 """The draft is written when no correction has come for this long."""
@@ -83,6 +86,7 @@ class Session:
         self._guard = threading.RLock()
         self._stamp: tuple[tuple[int, int], ...] = ((-1, -1), (-1, -1))
         self._contents = Contents(())
+        self._reader = Reader()
         self._ensure_reading()
         self._load()
         self._writer = _Writer(self._render) if write else None
@@ -156,13 +160,33 @@ class Session:
             rule = RULES[wish.what]
             prepared = rule.prepare(self.state, wish)
             event = self._event(wish.what, base, target=prepared.target, old=prepared.old, new=prepared.new)
-            state = self.state.clone()
-            try:
-                apply_event(state, event, self._reading_id)
-            except Unplaced as error:
-                raise CorrectionError(f"The correction cannot be made: {error}.") from error
+            state = self._made(event)
+            if wish.what in WORDS:
+                event = event.model_copy(update={"new": {**event.new, **self._read_anew(event, state)}})
+                state = self._made(event)
             after = Replayed(state, compile_review(state), self.unplaced)
             return self._commit(event, after)
+
+    def _made(self, event: Event) -> State:
+        state = self.state.clone()
+        try:
+            apply_event(state, event, self._reading_id)
+        except Unplaced as error:
+            raise CorrectionError(f"The correction cannot be made: {error}.") from error
+        return state
+
+    def _read_anew(self, event: Event, state: State) -> dict[str, Any]:
+        """What the readers make of rewritten words. The words are kept even where the readers fail, and marked."""
+        where = event.target["at"]
+        try:
+            return {"read": changes(self._reader, self.state, state, where["first"], where["last"])}
+        except Exception as error:
+            return {"unread": str(error) or type(error).__name__}
+
+    def warm(self) -> None:
+        """Reads the values once, so that the first rewritten words need not wait for the language models."""
+        with contextlib.suppress(Exception):
+            self._reader.read(self.state)
 
     def undo(self, base: int, event_id: str | None = None) -> Outcome:
         """Takes back the latest correction that counts, or the one of that id. Raises as `change` does."""

@@ -62,6 +62,8 @@ class State:
     pairings: list[tuple[PairingKind, PairingEntry]]
     by_hand: set[tuple[str, ...]] = field(default_factory=set)
     """Keys of values that a person added or set: an aside does not drop these."""
+    removed: set[tuple[str, ...]] = field(default_factory=set)
+    """Keys of values that a person took out."""
 
     @classmethod
     def of(cls, review: Review) -> State:
@@ -131,6 +133,16 @@ class State:
         for part in parts:
             part.entry = None
 
+    def settle(self, *key: str) -> None:
+        """A person set the value of that key."""
+        self.by_hand.add(key)
+        self.removed.discard(key)
+
+    def take_out(self, *key: str) -> None:
+        """A person took the value of that key out."""
+        self.removed.add(key)
+        self.by_hand.discard(key)
+
     # Back to a document
 
     def entries(self) -> tuple[PassageEntry, ...]:
@@ -155,6 +167,7 @@ class State:
             self, words=list(self.words), parts=[replace(p) for p in self.parts], repairs=list(self.repairs),
             descriptors=list(self.descriptors), strength=dict(self.strength), facts=dict(self.facts),
             scores=list(self.scores), pairings=list(self.pairings), by_hand=set(self.by_hand),
+            removed=set(self.removed),
         )
 
 

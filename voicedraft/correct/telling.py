@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from voicedraft.correct.journal import REDO, UNDO, Event
@@ -20,8 +21,8 @@ def tell(event: Event) -> str:
         "passage.split": lambda: f"passage {at}: split before “{new.get('text', '')}”",
         "passage.merge": lambda: f"passage {at}: merged with the next",
         "passage.accept": lambda: f"passage {at}: accepted as {label(new)}",
-        "words.fix": lambda: f"words {at}: “{new.get('text', '')}” in place of “{old.get('text', '')}”",
-        "words.revert": lambda: f"words {at}: back to “{new.get('text', '')}” as heard",
+        "words.fix": lambda: f"words {at}: “{new.get('text', '')}” in place of “{old.get('text', '')}”{taken(new)}",
+        "words.revert": lambda: f"words {at}: back to “{new.get('text', '')}” as heard{taken(new)}",
         "descriptor.add": lambda: f"flavour added: {flavour(new)}",
         "descriptor.edit": lambda: f"flavour changed: {flavour(new)} in place of {flavour(old)}",
         "descriptor.remove": lambda: f"flavour removed: {flavour(old)}",
@@ -42,6 +43,30 @@ def tell(event: Event) -> str:
         return texts[event.what]() if event.what in texts else event.what
     except (KeyError, TypeError, ValueError):
         return event.what
+
+
+def taken(new: dict[str, Any]) -> str:
+    """What the new words brought and took with them, or that they were not read."""
+    if new.get("unread"):
+        return "; the values here could not be read again and are marked to look at"
+    rows = [r for r in new.get("read", ()) if not r.get("kept")]
+    came = [value(r["key"], r["new"]) for r in rows if r["new"] is not None]
+    went = [value(r["key"], r["old"]) for r in rows if r["new"] is None]
+    return (f"; read from them: {', '.join(came)}" if came else "") + (f"; gone: {', '.join(went)}" if went else "")
+
+
+def value(key: Sequence[str], data: dict[str, Any]) -> str:
+    """Any value by its key (see `voicedraft.correct.values`)."""
+    kind, *names = key
+    if kind == "descriptor":
+        return flavour({"stage": names[0], "term": names[1], **data})
+    if kind == "strength":
+        return f"strength, {_stage(names[0]).lower()}, {wording.strength_text(data['low'], data['high'])}"
+    if kind == "fact":
+        return f"{_fact(names[0]).lower()} {_value(names[0], data)}"
+    if kind == "score":
+        return f"score {_score({'aspect': names[0], **data})}"
+    return _pairing({"kind": names[0], "value": names[1], **data})
 
 
 def label(data: dict[str, Any]) -> str:

@@ -94,7 +94,8 @@ def put(state: State, deed: Deed) -> None:
         state.descriptors[i] = made
         if twin is not None and twin != i:
             del state.descriptors[twin]
-    state.by_hand.add(("descriptor", new["stage"], new["term"]))
+    state.take_out("descriptor", stage, term.lower())
+    state.settle("descriptor", new["stage"], new["term"])
 
 
 def remove(state: State, deed: Deed) -> None:
@@ -102,3 +103,5 @@ def remove(state: State, deed: Deed) -> None:
     i = _index(state, *deed.target["key"])
     if i is not None:
         del state.descriptors[i]
+    stage, term = deed.target["key"]
+    state.take_out("descriptor", stage, term.lower())

@@ -99,9 +99,10 @@ def put(state: State, deed: Deed) -> None:
     (name,) = deed.target["key"]
     entry = state.facts.get(name)
     state.facts[name] = FactEntry(**where(state, deed, entry), **deed.new, others=entry.others if entry else ())
-    state.by_hand.add(("fact", name))
+    state.settle("fact", name)
 
 
 def remove(state: State, deed: Deed) -> None:
     """Leaves the fact blank."""
     state.facts.pop(deed.target["key"][0], None)
+    state.take_out("fact", deed.target["key"][0])

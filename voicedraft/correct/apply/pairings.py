@@ -71,7 +71,9 @@ def put(state: State, deed: Deed) -> None:
         state.pairings.append(made)
     else:
         state.pairings[i] = made
-    state.by_hand.add(("pairing", deed.new["kind"], deed.new["value"].lower()))
+    kind, value = deed.target["key"]
+    state.take_out("pairing", kind, value.lower())
+    state.settle("pairing", deed.new["kind"], deed.new["value"].lower())
 
 
 def remove(state: State, deed: Deed) -> None:
@@ -79,3 +81,5 @@ def remove(state: State, deed: Deed) -> None:
     i = _index(state, *deed.target["key"])
     if i is not None:
         del state.pairings[i]
+    kind, value = deed.target["key"]
+    state.take_out("pairing", kind, value.lower())

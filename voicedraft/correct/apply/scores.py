@@ -68,7 +68,8 @@ def put(state: State, deed: Deed) -> None:
         state.scores.append(made)
     else:
         state.scores[i] = made
-    state.by_hand.add(("score", deed.new["aspect"]))
+    state.take_out("score", deed.target["key"][0].lower())
+    state.settle("score", deed.new["aspect"])
 
 
 def remove(state: State, deed: Deed) -> None:
@@ -76,3 +77,4 @@ def remove(state: State, deed: Deed) -> None:
     i = _index(state, deed.target["key"][0])
     if i is not None:
         del state.scores[i]
+    state.take_out("score", deed.target["key"][0].lower())

@@ -39,9 +39,10 @@ def put(state: State, deed: Deed) -> None:
     """Sets the range."""
     (stage,) = deed.target["key"]
     state.strength[stage] = StrengthEntry(**where(state, deed, state.strength.get(stage)), **deed.new)
-    state.by_hand.add(("strength", stage))
+    state.settle("strength", stage)
 
 
 def remove(state: State, deed: Deed) -> None:
     """Takes the range out, where it is there."""
     state.strength.pop(deed.target["key"][0], None)
+    state.take_out("strength", deed.target["key"][0])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from voicedraft.correct.anchors import Anchor, locate
 from voicedraft.correct.apply.passages import rewrite
 from voicedraft.correct.apply.rule import Deed, Prepared, Unplaced, at, find, words_of
+from voicedraft.correct.apply.taken import take_up
 from voicedraft.correct.changes import Fix, Revert, Source
 from voicedraft.correct.errors import CorrectionError
 from voicedraft.correct.state import State, heard
@@ -43,6 +44,7 @@ def fix(state: State, deed: Deed) -> None:
             return
         raise Unplaced("the words that were written anew are not in this reading")
     _write(state, *found, text)
+    take_up(state, deed, *found)
 
 
 def revert(state: State, deed: Deed) -> None:
@@ -56,6 +58,7 @@ def revert(state: State, deed: Deed) -> None:
         word = state.words[i]
         state.words[i] = word.model_copy(update={"text": heard(word), "heard": None})
     _after(state, first, last, before)
+    take_up(state, deed, first, last)
 
 
 def _write(state: State, first: int, last: int, text: str) -> None:

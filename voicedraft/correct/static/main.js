@@ -43,8 +43,9 @@ store.addEventListener("changed", (e) => {
   panel.draw();
   strip.draw();
   strip.mark(list.passage);
-  say(text ?? "Saved.");
-  tell(null);
+  const brought = /^words .*; (read from them|gone|the values here)/.test(text ?? "");
+  tell(brought ? text : null);
+  if (!brought) say(text ?? "Saved.");
 });
 store.addEventListener("refused", (e) => {
   const { error, again } = /** @type {CustomEvent} */ (e).detail;

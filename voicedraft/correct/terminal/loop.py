@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import threading
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -310,6 +311,7 @@ class Terminal:
 def correct_in_terminal(directory: Path, who: str) -> None:
     """Corrects a draft folder in the terminal until the person stops. Raises OutputError where it holds no draft."""
     with Session(directory, who=who) as session:
+        threading.Thread(target=session.warm, name="reader", daemon=True).start()
         Terminal(session, Console(highlight=False), Device()).run()
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
@@ -62,6 +63,7 @@ def create_app(directory: Path, token: str, who: str = "reviewer") -> FastAPI:
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
+        threading.Thread(target=session.warm, name="reader", daemon=True).start()
         yield
         session.close()
 
