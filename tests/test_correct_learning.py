@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -285,6 +286,46 @@ def test_what_is_no_export_is_refused(data: bytes, tmp_path: Path) -> None:
         archive.writestr("own/pairings.toml", "this is = = no toml")
     with pytest.raises(InputError, match=r"damaged: own/pairings\.toml"):
         Store().import_((tmp_path / "x.zip").read_bytes())
+
+
+def test_an_archive_that_is_locked_or_spoilt_is_refused_by_name(tmp_path: Path) -> None:
+    """A password, and every single changed byte of an export: refused in a sentence, or nothing was changed by it."""
+    own = Store().own
+    own.mkdir(parents=True)
+    (own / "pairings.toml").write_text("[drink]\n" + "".join(f'k{n} = ["rum {n}"]\n' for n in range(9)), "utf-8")
+    good = Store().export()
+    locked = bytearray(good)
+    for start in (good.index(b"PK\x03\x04") + 6, good.index(b"PK\x01\x02") + 8):
+        locked[start] |= 1
+    with pytest.raises(InputError, match="locked with a password"):
+        Store(tmp_path / "locked").import_(bytes(locked))
+    refused = 0
+    for place in range(len(good)):
+        spoilt = bytearray(good)
+        spoilt[place] ^= 0x5A
+        store = Store(tmp_path / "spoilt")
+        try:
+            store.import_(bytes(spoilt))
+        except InputError:
+            refused += 1
+        else:
+            assert not store.own.exists() or _tree(store.own) == _tree(own)
+        shutil.rmtree(store.folder, ignore_errors=True)
+    assert refused > len(good) / 2
+
+
+@pytest.mark.parametrize("where", ["descriptors.toml", "own/descriptors.toml", "learned/forgotten.json",
+                                   "learned/0123456789abcdef01234567.json"])
+def test_a_file_that_is_no_text_is_named(
+    where: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whatever lies in the user's folder, the commands end with a sentence that names it."""
+    monkeypatch.setenv("VISUAL", "true")
+    path = user_lexicon() / where
+    path.parent.mkdir(parents=True)
+    path.write_bytes(b"\xff\xfe\x00 no text")
+    assert 2 in {run(["lexicon", "show"]), run(["lexicon", "edit", "pairings"])}
+    assert path.name in capsys.readouterr().err
 
 
 def test_own_words_are_edited_in_the_editor(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from voicedraft.correct.apply import RULES, Unplaced
 from voicedraft.correct.apply.rule import Deed
+from voicedraft.correct.apply.whole import check
+from voicedraft.correct.errors import CorrectionError
 from voicedraft.correct.journal import Event
 from voicedraft.correct.state import State
 from voicedraft.draft.compose import not_mentioned
@@ -25,6 +27,10 @@ class Lost:
     reason: str
 
 
+class Incomplete(Unplaced):
+    """A line of the journal is damaged, or was written by another hand."""
+
+
 @dataclass(frozen=True, slots=True)
 class Replayed:
     """A reading with corrections laid over it."""
@@ -40,26 +46,45 @@ def replay(reading: Review, events: Iterable[Event], reading_id: str) -> Replaye
     reading_id: names `reading`; events made on another one are placed by their words. Raises CorrectionError where the
     reading carries no words.
     """
-    state = State.of(reading)
-    lost: list[Lost] = []
-    for event in events:
-        try:
-            apply_event(state, event, reading_id)
-        except Unplaced as error:
-            lost.append(Lost(event, str(error)))
+    given = tuple(events)
+    try:
+        state, lost = _applied(State.of(reading), given, reading_id, careful=False)
+    except Incomplete:
+        state, lost = _applied(State.of(reading), given, reading_id, careful=True)
     return Replayed(state, compile_review(state), tuple(lost))
 
 
+def _applied(state: State, events: Iterable[Event], reading_id: str, careful: bool) -> tuple[State, list[Lost]]:
+    """careful: a line that turns out not to be whole leaves the state as it was, at the price of a copy a line."""
+    lost: list[Lost] = []
+    for event in events:
+        before = state.clone() if careful else state
+        try:
+            apply_event(state, event, reading_id)
+        except Incomplete as error:
+            if not careful:
+                raise
+            state = before
+            lost.append(Lost(event, str(error)))
+        except Unplaced as error:
+            lost.append(Lost(event, str(error)))
+    return state, lost
+
+
 def apply_event(state: State, event: Event, reading_id: str) -> None:
-    """Makes one event on a state. Raises Unplaced."""
+    """Makes one event on a state. Raises Unplaced, and Incomplete where its line is damaged: the state may be half
+    changed then."""
     rule = RULES.get(event.what)
     if rule is None:
         raise Unplaced(f"this version knows no correction {event.what!r}")
     same = event.reading == reading_id
+    deed = Deed(event.what, event.target, event.old, event.new, same)
     try:
-        rule.apply(state, Deed(event.what, event.target, event.old, event.new, same))
-    except (KeyError, TypeError, ValueError) as error:
-        raise Unplaced(f"its line in the journal is not complete ({type(error).__name__})") from error
+        check(deed)
+        rule.apply(state, deed)
+        state.entries()
+    except (LookupError, TypeError, ValueError, AttributeError, OverflowError, CorrectionError) as error:
+        raise Incomplete(f"its line in the journal is not complete ({type(error).__name__})") from error
 
 
 def compile_review(state: State) -> Review:

@@ -11,7 +11,7 @@ import hashlib
 import threading
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from voicedraft.correct.apply.rule import at
@@ -48,15 +48,19 @@ class Reader:
 
     def __init__(self) -> None:
         self._sentences: dict[str, tuple[Any, Any]] = {}
-        self._last: tuple[str, dict[Key, Found]] = ("", {})
+        self._last: tuple[_Seen, dict[Key, Found]] | None = None
         self._lock = threading.Lock()
 
-    def read(self, state: State) -> Mapping[Key, Found]:
-        """Every value. Raises ModelError where a language model is missing, LexiconError on a malformed lexicon."""
+    def read(self, state: State, about: tuple[int, int] | None = None) -> Mapping[Key, Found]:
+        """Every value. `about`: only those near these words matter, so that passages elsewhere may have got another
+        section since the words were last read.
+
+        Raises ModelError where a language model is missing, LexiconError on a malformed lexicon.
+        """
         with self._lock:
-            name = _fingerprint(state)
-            if self._last[0] != name:
-                self._last = (name, self._read(state))
+            seen = _Seen.of(state)
+            if self._last is None or not self._last[0].serves(seen, about):
+                self._last = (seen, self._read(state))
             return self._last[1]
 
     def _read(self, state: State) -> dict[Key, Found]:
@@ -86,12 +90,26 @@ class Reader:
         return Analysis(transcript, sentences, tuple(d for d, _ in both), tuple(e for _, e in both))
 
 
-def _fingerprint(state: State) -> str:
-    digest = hashlib.sha256()
-    for p in state.parts:
-        digest.update(f"{p.id} {p.take} {p.first} {p.last} {p.section} {p.stage}\n".encode())
-    digest.update("\n".join(w.text for w in state.words).encode("utf-8", "replace"))
-    return digest.hexdigest()
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """What a reading was made from: all words, and the passages with their labels."""
+
+    words: str
+    parts: tuple[tuple[Any, ...], ...]
+
+    @classmethod
+    def of(cls, state: State) -> _Seen:
+        words = "\n".join(w.text for w in state.words).encode("utf-8", "replace")
+        return cls(hashlib.sha256(words).hexdigest(),
+                   tuple((p.first, p.last, p.id, p.section, p.stage) for p in state.parts))
+
+    def serves(self, other: _Seen, about: tuple[int, int] | None) -> bool:
+        """Whether the reading still holds, for all or for the passages of the words that matter."""
+        if about is None or self.words != other.words:
+            return self == other
+        low, high = about
+        return [p for p in self.parts if p[0] < high and p[1] > low] == [
+            p for p in other.parts if p[0] < high and p[1] > low]
 
 
 def transcript_of(state: State) -> tuple[Transcript, list[int]]:
@@ -115,7 +133,7 @@ def transcript_of(state: State) -> tuple[Transcript, list[int]]:
 
 
 def _found(reading: Reading, places: list[int]) -> Iterable[tuple[Key, Found]]:
-    review = compose(reading)
+    review = compose(replace(reading, passages=()))
     pairs = [(p, e) for kind in ("drink", "food", "avoid") for p, e in zip(
         [p for p in reading.pairings if p.kind == kind], getattr(review.pairings, kind), strict=True)]
     rows: list[tuple[Key, Any, Quoted]] = [
@@ -136,7 +154,7 @@ def changes(reader: Reader, before: State, after: State, first: int, last: int) 
 
     before, after: the draft without and with the new words. Raises as `Reader.read`.
     """
-    was, now = reader.read(before), reader.read(after)
+    was, now = reader.read(before, (first, last)), reader.read(after)
     parts = after.within(first, last)
     low, high = min(p.first for p in parts), max(p.last for p in parts)
     entries = by_key(before)

@@ -12,7 +12,14 @@ _KINDS = {"drink": "to drink", "food": "to eat", "avoid": "to leave aside"}
 
 
 def tell(event: Event) -> str:
-    """What a correction did."""
+    """What a correction did; its bare kind where its line in the journal is not whole."""
+    try:
+        return _tell(event)
+    except (LookupError, TypeError, ValueError, AttributeError, OverflowError):
+        return event.what
+
+
+def _tell(event: Event) -> str:
     new, old, key = event.new, event.old, event.target.get("key") or ["?"]
     at = f"at {_when(event)}"
     texts = {
@@ -39,10 +46,7 @@ def tell(event: Event) -> str:
         UNDO: lambda: f"undone: {new.get('text', 'a correction')}",
         REDO: lambda: f"brought back: {new.get('text', 'a correction')}",
     }
-    try:
-        return texts[event.what]() if event.what in texts else event.what
-    except (KeyError, TypeError, ValueError):
-        return event.what
+    return texts[event.what]() if event.what in texts else event.what
 
 
 def taken(new: dict[str, Any]) -> str:

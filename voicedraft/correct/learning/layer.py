@@ -37,7 +37,7 @@ def build(store: Store) -> list[Path]:
             path.unlink()
     for file, text in texts.items():
         path = store.folder / file
-        if not path.exists() or path.read_text(encoding="utf-8") != text:
+        if not path.exists() or path.read_bytes() != text.encode():
             write_text(path, text)
     return [store.folder / file for file in texts]
 
@@ -45,13 +45,13 @@ def build(store: Store) -> list[Path]:
 def _adopt(store: Store) -> None:
     """Files that somebody wrote into the layer by hand are the user's own: they move to own/ as they are."""
     for path in sorted(store.folder.glob("*.toml")):
-        text = path.read_text(encoding="utf-8")
-        if text.startswith(MARK):
+        data = path.read_bytes()
+        if data.startswith(MARK.encode()):
             continue
         store.own.mkdir(parents=True, exist_ok=True)
         target = store.own / path.name
         if target.exists():
-            target = store.own / f"{path.stem}.{hashlib.sha256(text.encode()).hexdigest()[:8]}.toml"
+            target = store.own / f"{path.stem}.{hashlib.sha256(data).hexdigest()[:8]}.toml"
         path.rename(target)
 
 

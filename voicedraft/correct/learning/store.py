@@ -11,8 +11,11 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import lzma
 import re
+import struct
 import zipfile
+import zlib
 from pathlib import Path
 
 from pydantic import TypeAdapter, ValidationError
@@ -27,6 +30,11 @@ from voicedraft.paths import user_lexicon
 FORGOTTEN = "forgotten.json"
 LARGEST = 50 * 1024 * 1024
 """Bytes of an import; years of corrected sessions are far smaller."""
+ENCRYPTED = 0x1
+"""Bit 0 of a member's flags (APPNOTE.TXT 4.4.4)."""
+DAMAGES = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, OSError, UnicodeDecodeError, EOFError, NotImplementedError,
+           RuntimeError, ValueError, struct.error)
+"""What Python's zipfile raises on archives that are none, are cut off or were changed."""
 _MEMBER = re.compile(r"(own/[a-z_]+(\.[\w-]+)?\.toml|learned/[0-9a-f]{24}\.json|learned/forgotten\.json)")
 
 
@@ -67,14 +75,14 @@ class Store:
     def put(self, lessons: SessionLessons) -> bool:
         """Keeps the lessons of a draft; without any, its file is taken away. True where that changed something."""
         path = self.learned / f"{lessons.session}.json"
-        before = path.read_text(encoding="utf-8") if path.exists() else None
+        before = path.read_bytes() if path.exists() else None
         if not lessons.lessons and not lessons.sentences:
             path.unlink(missing_ok=True)
             return before is not None
         text = lessons.model_dump_json() + "\n"
-        if text != before:
+        if text.encode() != before:
             write_text(path, text)
-        return text != before
+        return text.encode() != before
 
     def forget(self, events: frozenset[str]) -> None:
         """These events teach nothing from now on. The corrections themselves stay."""
@@ -124,7 +132,7 @@ class Store:
     @staticmethod
     def _has(path: Path, text: str) -> bool:
         stem = path.name.split(".")[0]
-        return any(p.read_text(encoding="utf-8") == text for p in path.parent.glob(f"{stem}*.toml"))
+        return any(p.read_bytes() == text.encode() for p in path.parent.glob(f"{stem}*.toml"))
 
 
 def _members(data: bytes) -> dict[str, str]:
@@ -134,9 +142,12 @@ def _members(data: bytes) -> dict[str, str]:
             wrong = next((i.filename for i in infos if not _MEMBER.fullmatch(i.filename)), None)
             if wrong is not None or sum(i.file_size for i in infos) > LARGEST:
                 raise InputError(f"The file is no export of a lexicon: it holds {wrong or 'too much'}.")
+            if any(i.flag_bits & ENCRYPTED for i in infos):
+                raise InputError("The file is locked with a password. Give an export as voicedraft lexicon export made it.")
             return {i.filename: archive.read(i).decode("utf-8") for i in infos}
-    except (zipfile.BadZipFile, UnicodeDecodeError, EOFError, NotImplementedError) as error:
-        raise InputError("The file is no export of a lexicon. Make one: voicedraft lexicon export FILE.") from error
+    except DAMAGES as error:
+        raise InputError("The file is no export of a lexicon, or is damaged. Make one: voicedraft lexicon export "
+                         "FILE.") from error
 
 
 def _check(name: str, text: str) -> None:
