@@ -14,7 +14,7 @@ def _read(case: Case) -> dict[str, list[float]]:
     return {s.aspect: [s.value, s.out_of] for s in read_scores(analysis, passages, load_lexicon())}
 
 
-@pytest.mark.parametrize("case", cases("scores/said"), ids=lambda c: c.title)
+@pytest.mark.parametrize("case", [*cases("scores/said"), *cases("scores/battery")], ids=lambda c: c.title)
 def test_scores_given_are_read_with_their_scale(case: Case) -> None:
     """Exactly the aspects that were scored have a score, the speaker's last word on each."""
     assert _read(case) == case.expected

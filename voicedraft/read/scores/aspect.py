@@ -48,7 +48,7 @@ def named_after(line: Line, last: int, stop: int, words: Words) -> str | None:
     """"… for the draw", "… on burn" right after the score, before the next number at `stop`."""
     end = min(last + _AFTER_REACH, stop)
     for span in line.find(words.named, last, end):
-        between = [line.text(j) for j in range(last, span[0])]
+        between = [line.text(j) for j in range(last, span[0] + (line.text(span[0]) in ("for", "on")))]
         leads = [w for w in between if w in ("for", "on", "to")]
         if leads and not any(line.tokens[j].breaks for j in range(last + 1, span[0] + 1)):
             whole = tuple(t.text for t in line.tokens[span[0] : span[1]]) in words.overall

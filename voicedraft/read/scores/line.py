@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
@@ -106,6 +106,8 @@ class Line:
     tags: tuple[str, ...]
     clause: tuple[int, ...]
     passages: tuple[Passage | None, ...]
+    own: frozenset[str] = frozenset()
+    """Names, in lower case, with which the speaker opened the session: the cigar in hand is among them."""
 
     @property
     def section(self) -> str:
@@ -162,7 +164,11 @@ def lines(analysis: Analysis, passages: Sequence[Passage]) -> list[Line]:
             index=sentence.index, tokens=tokens, numbers=numbers(tokens), pos=tuple(t.pos_ for t in found),
             tags=tuple(t.tag_ for t in found), clause=_clauses(tokens), passages=tuple(held),
         ))
-    return out
+    own = frozenset(
+        token.text for line in out if line.section == "background"
+        for token in line.tokens if token.printed[:1].isupper()
+    )
+    return [replace(line, own=own) for line in out]
 
 
 def _clauses(tokens: Sequence[Token]) -> tuple[int, ...]:

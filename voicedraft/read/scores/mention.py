@@ -118,7 +118,7 @@ def _refused(line: Line, number: Number, last: int, words: Words) -> bool:
     return (
         whose.of_another_cigar(line, number, words) or whose.supposed(line, number, words)
         or whose.denied(line, number, words) or whose.difference(line, last)
-        or whose.deducted(line, number) or whose.defined(line, number)
+        or whose.deducted(line, number) or whose.defined(line, number) or whose.referred(line, number)
         or whose.of_another_speaker(line, number, words)
     )
 
@@ -196,7 +196,10 @@ def _bare(session: Session, line: Line, number: Number, before: Sequence[Mention
     )
     small = scale == _HUNDRED and number.value < _HUNDRED / 4
     said, told = said and not settled and not small, told and not small
-    if not (listed or own or told or named or said or again):
+    carried = near and settled and _beside(session, line, number) != (recent.aspect if recent else None)
+    if _closed(line, number, recent, words):
+        return None
+    if not (listed or own or told or named or said or again or carried):
         return _plain(session, line, number)
     if scale is None and recent is None and number.value < 5 and not noun and not said:
         return None
@@ -206,6 +209,16 @@ def _bare(session: Session, line: Line, number: Number, before: Sequence[Mention
         return found
     stands = any(m.aspect == OVERALL and m.out_of is not None and not m.earlier for m in before)
     return replace(found, earlier=True) if stands else found
+
+
+def _closed(line: Line, number: Number, recent: Mention | None, words: Words) -> bool:
+    """"Overall is eight, and the year my band played we got four": the whole has its score, and nothing mends it.
+    """
+    if recent is None or recent.line.index != line.index or recent.earlier or recent.aspect != OVERALL:
+        return False
+    overall = bool(line.find(words.overall, 0, recent.first)) and not line.find(words.named, recent.last, number.first)
+    parted = any(line.tokens[i].breaks for i in range(recent.last, number.first))
+    return overall and parted and not bare.corrected(line, number, 0, words) and recent.value != number.value
 
 
 def _plain(session: Session, line: Line, number: Number) -> Mention | None:
@@ -226,7 +239,9 @@ def _again(line: Line, number: Number, recent: Mention, words: Words) -> bool:
         return again or (bettered and recent.out_of is not None)
     if recent.line.section != line.section:
         return False
-    return recent.value == number.value or bare.corrected(line, number, _OPENING, words)
+    alone = recent.out_of is not None and len(line.tokens) == number.last - number.first
+    close = abs(recent.value - number.value) <= _CLOSE * (recent.out_of or _HUNDRED)
+    return recent.value == number.value or bare.corrected(line, number, _OPENING, words) or (alone and close)
 
 
 def _beside(session: Session, line: Line, number: Number) -> str | None:

@@ -6,13 +6,14 @@ import re
 from dataclasses import dataclass
 
 from voicedraft.read.numbers.cardinal import Number
+from voicedraft.read.scores.announced import announced
 from voicedraft.read.scores.line import Line
 
-SCALES = frozenset({3, 4, 5, 6, 7, 8, 9, 10, 12, 15, 20, 50, 100})
-"""Scales that scores are given on (common practice, no source)."""
+SMALLEST, LARGEST = 3, 1000
+"""Whole numbers from and to which a speaker's own scale may run (common practice, no source)."""
 WEAK_SCALES = frozenset({5, 9, 10, 20, 50, 100})
 """Scales that "on", "of" and "from" may lead to; smaller ones are counts ("one of three")."""
-_LEADS = (("out", "of"), ("outta",), ("outa",), ("outof",))
+_LEADS = (("out", "of"), ("outta",), ("outa",), ("outof",), ("out", "o"), ("oot", "o"), ("oot",))
 _BY_SCALES = frozenset({5, 10, 20, 100})
 """Scales that "by" may lead to in a verdict ("eight by ten", usual in India); a ring gauge is none of them."""
 _COUNTED = frozenset({
@@ -26,8 +27,12 @@ _PERCENT_FROM = 40
 _AFTER_PERCENT = frozenset({"for", "from", "on", "overall", "in", "then", "and", "but", "to", "it", "this", "here"})
 _DAMP = frozenset({"humidity", "humidor", "rh", "relative", "humid", "sure", "certain", "kept", "stored", "rested"})
 _BETWEEN = frozenset({"points", "point", "stars", "marks", "here", "for", "even", "maybe", "there", "then"})
-_ANNOUNCING = frozenset({"each", "all", "marks", "scores", "everything", "always", "marked", "scored", "every"})
-_WEAK = ("on", "of", "from", "over")
+_ANNOUNCING = frozenset({
+    "each", "all", "marks", "scores", "everything", "always", "marked", "scored", "every", "also", "again", "both",
+    "valuation", "evaluation", "assessment", "judgement", "judgment", "rating", "ratings", "grades", "notes",
+    "figures", "numbers", "card", "rated", "graded",
+})
+_WEAK = ("on", "of", "from", "over", "upon")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,28 +49,46 @@ class Scale:
     weak: bool = False
 
 
+def whole(number: Number) -> bool:
+    """Whether the number may be a scale."""
+    return not number.fraction and not number.ordinal and SMALLEST <= number.value <= LARGEST and (
+        number.value == int(number.value)
+    )
+
+
 def scales(line: Line) -> list[Scale]:
     """Every scale said in the line, in order."""
     out: list[Scale] = []
     for k, number in enumerate(line.numbers):
-        scale = _leading(line, k) or _named(line, number) or _percent(line, k)
+        scale = _leading(line, k) or _named(line, number) or _announced(line, number) or _percent(line, k)
         if scale is not None and not _of_things(line, scale):
             out.append(scale)
-    return out + _slashed(line)
+    return out + _slashed(line) + _parts(line)
+
+
+def _the_things(line: Line, number: Number, i: int) -> bool:
+    """"Two out of the five I bought": things that are at hand are counted."""
+    return line.text(i) == "the" and line.joined(number.last)
 
 
 def _leading(line: Line, k: int) -> Scale | None:
     """The number after "out of" or a weak preposition, and the value before."""
     number = line.numbers[k]
     i = number.first - 1
-    while line.text(i) in ("a", "an", "the", "possible") and i > 0:
+    while line.text(i) in ("a", "an", "the", "possible") and i > 0 and not _the_things(line, number, i):
         i -= 1
     for lead in _LEADS:
         first = i - len(lead) + 1
-        if number.value in SCALES and tuple(line.text(j) for j in range(first, i + 1)) == lead:
+        if whole(number) and tuple(line.text(j) for j in range(first, i + 1)) == lead:
             return _strong(line, k, first)
-    weak = line.text(i) in _WEAK and number.value in WEAK_SCALES and not number.fraction
+    own = line.section == "verdict" and whole(number) and number.value > _SMALL_OWN and k > 0 and (
+        line.numbers[k - 1].value <= number.value
+    )
+    weak = line.text(i) in _WEAK and (number.value in WEAK_SCALES or own) and not number.fraction
     if weak and k > 0 and line.numbers[k - 1].last == i and not line.tokens[number.first].breaks:
+        return Scale(number.value, i, number.last, k - 1, weak=True)
+    between = line.text(i - 1) in _BETWEEN and not any(line.tokens[j].breaks for j in (i - 1, i))
+    if weak and k > 0 and line.numbers[k - 1].last == i - 1 and between:
         return Scale(number.value, i, number.last, k - 1, weak=True)
     by = line.text(i) == "by" and line.section == "verdict" and number.value in _BY_SCALES
     if by and k > 0 and line.numbers[k - 1].last == i and line.joined(i):
@@ -98,7 +121,7 @@ def _strong(line: Line, k: int, first: int) -> Scale | None:
 
 def _named(line: Line, number: Number) -> Scale | None:
     """"On the hundred scale", "a ten-point scale", "scale of nine", "scale of one to ten"."""
-    if number.value not in SCALES or number.fraction:
+    if not whole(number):
         return None
     after = [line.text(number.last), line.text(number.last + 1)]
     if after[0] == "being" and line.joined(number.last) and after[1] in ("the", "best", "top", "perfect", "perfection"):
@@ -112,6 +135,11 @@ def _named(line: Line, number: Number) -> Scale | None:
     if "scale" in before and before[-1:] in (["of"], ["to"], ["is"]):
         return Scale(number.value, number.first - 1, number.last)
     return None
+
+
+def _announced(line: Line, number: Number) -> Scale | None:
+    """The top of the speaker's own scale, told in words of its own."""
+    return Scale(number.value, number.first, number.last) if whole(number) and announced(line, number) else None
 
 
 def _percent(line: Line, k: int) -> Scale | None:
@@ -129,6 +157,22 @@ def _of_things(line: Line, scale: Scale) -> bool:
     """Whether things are counted on it: "nine out of ten smokers", "four of five sticks"."""
     i = scale.last
     return line.joined(i) and line.tags[i] in ("NNS", "NNPS", "CD") and line.text(i) not in ("points", "stars", "marks")
+
+
+_SMALL_OWN = 4
+"""Up to this scale "two of three" counts things (common practice, no source)."""
+_PARTS = {
+    "fifths": 5, "sixths": 6, "sevenths": 7, "eighths": 8, "tenths": 10, "twelfths": 12, "fifteenths": 15,
+    "twentieths": 20, "thirtieths": 30, "fortieths": 40, "fiftieths": 50, "hundredths": 100,
+}
+
+
+def _parts(line: Line) -> list[Scale]:
+    """"I count in thirtieths"."""
+    return [
+        Scale(float(_PARTS[t.text]), i, i + 1) for i, t in enumerate(line.tokens)
+        if t.text in _PARTS and line.text(i - 1) in ("in", "by")
+    ]
 
 
 def _slashed(line: Line) -> list[Scale]:

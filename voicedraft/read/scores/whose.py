@@ -31,13 +31,38 @@ def of_another_cigar(line: Line, number: Number, words: Words) -> bool:
     """Whether the clause, or the nearest clause before it that says, speaks of another cigar."""
     for clause in range(line.clause[number.first], -1, -1):
         first, last = line.clause_range(clause)
-        marks = [(s, True) for s in line.find(words.cigars, first, last)]
+        own = clause == line.clause[number.first]
+        marks = [
+            (s, True) for s in line.find(words.cigars, first, last)
+            if not _of_a_thing(line, s) and (own or line.text(s[0]) not in ("than", "compared"))
+        ]
         marks += [(s, False) for s in line.find(words.this, first, last)]
         marks += [((i, i + 2), True) for i in _other_ones(line, first, last, words)]
+        marks += [((i, i + 1), True) for i in _named_others(line, first, min(last, number.first), words)]
         if marks:
             near = min(marks, key=lambda m: (abs(m[0][0] - number.first), not m[1]))
             return near[1]
     return False
+
+
+def _of_a_thing(line: Line, span: tuple[int, int]) -> bool:
+    """"The other marks" is no other cigar."""
+    i = span[1]
+    pointing = line.text(i - 1) in ("other", "another") and line.joined(i)
+    return pointing and line.pos[i] == "NOUN" and line.text(i) not in _SMOKES
+
+
+_SMOKES = frozenset({"cigar", "cigars", "one", "ones", "stick", "sticks", "smoke", "size", "sizes", "line", "blend"})
+_NAMERS = frozenset({"the", "that", "your", "his", "her", "their", "our", "my"})
+
+
+def _named_others(line: Line, first: int, last: int, words: Words) -> list[int]:
+    """"The Almoner managed twenty-four", "your Pargeter": a name that the speaker did not open the session with."""
+    return [
+        i for i in range(first + 1, last)
+        if line.tokens[i].printed[:1].isupper() and line.pos[i] == "PROPN" and line.text(i - 1) in _NAMERS
+        and line.text(i) not in line.own and not line.find(words.named, i, i + 1)
+    ]
 
 
 def _other_ones(line: Line, first: int, last: int, words: Words) -> list[int]:
@@ -45,7 +70,9 @@ def _other_ones(line: Line, first: int, last: int, words: Words) -> list[int]:
     out = []
     for i in range(first, last):
         text = line.text(i)
-        if text in ("one", "ones") and i > 1 and line.pos[i - 1] == "ADJ" and line.text(i - 2) in ("the", "their"):
+        if text in ("one", "ones") and i > 1 and line.pos[i - 1] in ("ADJ", "PROPN", "NOUN") and line.text(i - 2) in (
+            "the", "their", "your", "his",
+        ):
             out.append(i - 2)
         told = [line.text(j) for j in range(i + 1, min(i + 4, last))]
         if text in words.vitolas and line.text(i - 1) == "the" and ("last" in told or ("i" in told and "had" in told)):
@@ -64,13 +91,56 @@ def supposed(line: Line, number: Number, words: Words) -> bool:
     modal = any(w in _MODAL for w in before)
     if modal and ("been" in before or _would_have(line, number) or "without" in before):
         return True
-    if modal and "be" in before and _unreal(line, number):
+    if modal and "be" in before and (_unreal(line, number) or _granted(line, number)):
         return True
     if ({"might", "could"} & set(before) and "be" in before) or _on_demand(line, number):
         return True
-    real = [i for i, t in enumerate(line.tokens) if t.text in ("if", "unless") and not _asks(line, i, words)]
+    if _wished(line, number) or _inverted(line, number):
+        return True
+    turn = _turned(line, number)
+    real = [
+        i for i, t in enumerate(line.tokens)
+        if i >= turn and t.text in ("if", "unless") and not _asks(line, i, words)
+    ]
     unreal = any(_past(line, i) for i in real if i < number.first)
     return bool(real) and (modal or unreal or any(line.clause[i] == clause and i < number.first for i in real))
+
+
+_TURNS = frozenset({"but", "anyway", "however", "meanwhile"})
+
+
+def _turned(line: Line, number: Number) -> int:
+    """The token from which on the speaker is back from a supposition: "but as it stands", 0 where it never turns."""
+    turns = [i for i in range(number.first) if line.text(i) in _TURNS]
+    stands = [
+        i for i in range(number.first)
+        if line.text(i) == "as" and line.text(i + 1) in ("it", "is", "this") and line.text(i + 2) in _STANDS
+    ]
+    return max([0, *turns, *stands])
+
+
+_STANDS = frozenset({"stands", "stood", "is", "was", "'s"})
+
+
+def _wished(line: Line, number: Number) -> bool:
+    """"With a better burn that's a nine": a thing better than it was, and the number as its outcome."""
+    for i in range(_turned(line, number), number.first - 2):
+        better = line.text(i + 2) == "better" or line.tags[i + 2] == "JJR"
+        if line.text(i) == "with" and line.text(i + 1) in ("a", "an", "some") and better:
+            return not any(line.text(j) in ("deserves", "gets") for j in range(i, number.first))
+    return False
+
+
+def _inverted(line: Line, number: Number) -> bool:
+    """"Had it stayed lit it would have been fifteen", "were it cheaper, an eight"."""
+    for i in range(_turned(line, number), number.first):
+        opens = i == 0 or line.tokens[i].breaks or line.text(i - 1) in ("and", "but", "so")
+        if opens and line.text(i) in ("had", "were", "should") and line.text(i + 1) in _SUBJECTS:
+            return any(line.text(j) in _MODAL for j in range(i + 2, len(line.tokens)))
+    return False
+
+
+_SUBJECTS = frozenset({"it", "they", "the", "this", "that", "she", "he", "i", "we", "there", "not"})
 
 
 def _would_have(line: Line, number: Number) -> bool:
@@ -110,6 +180,22 @@ def _unreal(line: Line, number: Number) -> bool:
     before = [line.text(i) for i in range(number.first)]
     return bool({"without", "otherwise", "minus"} & set(before)) or any(
         a == "with" and b in _WISHED for a, b in pairwise(before)
+    )
+
+
+def _granted(line: Line, number: Number) -> bool:
+    """"It'd be nine with no fan", "that would be an eight without the tunnelling": the condition comes after."""
+    _, end = line.clause_range(line.clause[number.first])
+    rest = [line.text(i) for i in range(number.last, end)]
+    return bool({"without", "if", "minus"} & set(rest)) or any(
+        a == "with" and b in _WISHED | {"no"} for a, b in pairwise(rest)
+    )
+
+
+def referred(line: Line, number: Number) -> bool:
+    """"The ninety-two I gave that other one": a score given elsewhere, only brought up."""
+    return line.text(number.first - 1) in ("the", "that") and line.joined(number.last) and (
+        line.text(number.last) in ("i", "he", "she", "we", "you", "they", "my", "everyone")
     )
 
 
@@ -154,6 +240,14 @@ def of_another_speaker(line: Line, number: Number, words: Words) -> bool:
     """"Dave gives it nine", "my wife says seven": a person other than the speaker is the subject of the clause."""
     start, _ = line.clause_range(line.clause[number.first])
     before = range(start, number.first)
+    got = [
+        i for i in before
+        if line.text(i) in ("get", "gets", "got") and i > start and line.pos[i - 1] == "PROPN"
+        and line.tokens[i - 1].printed[:1].isupper() and line.text(i - 1) not in line.own
+        and not line.find(words.named, i - 1, i)
+    ]
+    if got:
+        return True
     verbs = [i for i in before if line.text(i) in words.verbs]
     if not verbs:
         return False
