@@ -1,6 +1,6 @@
 """The hear room on a GPU and on the processor, against plain faster-whisper, over the demo, in one run.
 
-    python -m benchmarks.accelerator [--model base] [--rounds 2] [--sides plain-cpu-float32 ours-cuda-float16 ...]
+    python -m benchmarks.accelerator [--model base] [--rounds 2] [--keep FOLDER] [--sides ours-cpu plain-cpu-float32]
 
 Each side runs in a process of its own, from the files to the words, the loading of the model included. Its first round
 is a cold start (CUDA's own start with it); the best of the later ones is warm. Nothing is read from a cache.
@@ -28,16 +28,20 @@ from voicedraft.models import model_path
 from voicedraft.progress import SilentProgress
 from voicedraft.types import Transcript
 
-SIDES = ("ours-cuda-float16", "plain-cuda-float16", "ours-cpu", "plain-cpu-float32", "ours-cuda-int8_float16",
-         "ours-cuda-float16-by16")
-"""WHO-DEVICE-FORMAT; "by16" hears sixteen windows together in place of the usual number."""
+SIDES = ("ours-cuda-float16", "plain-cuda-float16", "ours-cuda-int8_float16", "ours-cuda-float16-by1",
+         "ours-cuda-float16-by16", "ours-cpu")
+"""WHO-DEVICE-FORMAT; "by16" decodes sixteen windows together in place of the usual number. Each side has LIMIT_S."""
+LIMIT_S = 90
 
 
 class Told(SilentProgress):
-    """Passes on what the hear room says: a fallback must not go unseen in a benchmark."""
+    """Keeps what the hear room says: a fallback must not go unseen in a benchmark."""
+
+    def __init__(self) -> None:
+        self.said: list[str] = []
 
     def say(self, message: str) -> None:
-        print(message, file=sys.stderr, flush=True)
+        self.said.append(message)
 
 
 def plain(model: str, device: str, compute: str) -> list[str]:
@@ -53,30 +57,30 @@ def plain(model: str, device: str, compute: str) -> list[str]:
     return out
 
 
-def ours(model: str, device: str, compute: str, lexicon: Lexicon) -> Transcript:
+def ours(model: str, device: str, compute: str, lexicon: Lexicon, progress: Told) -> Transcript:
     """The demo's takes by the hear room with an empty cache."""
     with tempfile.TemporaryDirectory() as cache:
         options = HearOptions(model=model, device=device, compute=compute, cache=Path(cache))
-        return hear([p for p, _ in demo_takes()], options, lexicon, Told())
+        return hear([p for p, _ in demo_takes()], options, lexicon, progress)
 
 
 def side(name: str, model: str, rounds: int) -> None:
     """One side in this process; prints its figures as JSON."""
     who, device, compute, *more = (*name.split("-"), "")
-    if "by16" in more:
-        transcribe.TOGETHER["cuda"] = 16
-    lexicon, seconds, texts, errors = load_lexicon(), [], [""], [0.0]
+    if more[0].startswith("by"):
+        transcribe.TOGETHER["cuda"] = int(more[0][2:])
+    lexicon, progress, seconds, texts, errors = load_lexicon(), Told(), [], [""], [0.0]
     for _ in range(rounds):
         begin = time.perf_counter()
         if who == "plain":
             texts, errors = plain(model, device, compute), []
             seconds.append(time.perf_counter() - begin)
             continue
-        transcript = ours(model, device, compute, lexicon)
+        transcript = ours(model, device, compute, lexicon, progress)
         seconds.append(time.perf_counter() - begin)
         texts = [take_text(transcript, t.number) for t in transcript.takes]
         errors = sorted(abs(float(e)) for e in time_errors(transcript, ROOT / "demo_audio/times.json"))
-    print(json.dumps({"side": name, "seconds": seconds, "texts": texts, "errors": errors}))
+    print(json.dumps({"side": name, "seconds": seconds, "texts": texts, "errors": errors, "said": progress.said}))
 
 
 def card() -> str:
@@ -121,16 +125,20 @@ def main() -> None:
           "|---|---|---|---|---|---|---|", flush=True)
     for name in given.sides:
         rounds = given.rounds if "cuda" in name else 1
-        done = subprocess.run([sys.executable, "-m", "benchmarks.accelerator", "--side", name, "--model", given.model,
-                               "--rounds", str(rounds)], capture_output=True, text=True, cwd=ROOT)
+        command = [sys.executable, "-m", "benchmarks.accelerator", "--side", name, "--model", given.model,
+                   "--rounds", str(rounds)]
+        try:
+            done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, timeout=LIMIT_S)
+        except subprocess.TimeoutExpired:
+            print(f"| {name} | not done in {LIMIT_S} s |", flush=True)
+            continue
         if done.returncode:
             print(f"| {name} | failed: {done.stderr.strip()[-600:]}", flush=True)
             continue
-        print(done.stderr.strip()[-600:], file=sys.stderr, flush=True)
         if given.keep:
             (given.keep / f"{name}.json").write_text(done.stdout, encoding="utf-8")
         figures = json.loads(done.stdout)
-        print(f"| {name} | {row(figures, figures['texts'], length)}", flush=True)
+        print(f"| {name} | {row(figures, figures['texts'], length)} {'; '.join(figures['said'])}", flush=True)
 
 
 if __name__ == "__main__":

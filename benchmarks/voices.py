@@ -1,7 +1,8 @@
-"""Synthetic speakers for the benchmarks: gold sessions read aloud by three families of voices, clean or in a garden.
+"""Synthetic speakers for the benchmarks: gold sessions read aloud by four families of voices, clean or in a garden.
 
-piper (neural; extra `demo-voice`), espeak-ng (formant; apt-get install espeak-ng) and flite (unit selection and HMM;
-apt-get install flite). None is installed for users. Sound is kept in a folder so that it is spoken once.
+piper (neural; extra `demo-voice`), hibari-tts (neural; pip install hibari-tts==0.2.1, Apache-2.0), espeak-ng (formant;
+apt-get install espeak-ng) and flite (clustergen; apt-get install flite). None is installed for users. Sound is kept in
+a folder so that it is spoken once.
 """
 
 from __future__ import annotations
@@ -23,8 +24,8 @@ import numpy.typing as npt
 RATE = 16_000
 Samples = npt.NDArray[np.float32]
 VOICES = {
-    "joe": "piper, American", "en-gb": "espeak-ng, British", "slt": "flite, American woman",
-    "rms": "flite, American man", "en-us": "espeak-ng, American",
+    "joe": "piper, American", "heart": "hibari, American woman", "en-gb": "espeak-ng, British",
+    "slt": "flite, American woman", "rms": "flite, American man", "en-us": "espeak-ng, American",
 }
 
 
@@ -34,6 +35,8 @@ def speak(text: str, voice: str) -> Samples:
         path = Path(folder) / "said.wav"
         if voice == "joe":
             return _piper(text)
+        if voice == "heart":
+            return _hibari(text)
         if voice in ("slt", "rms", "awb", "kal"):
             command = [_program("flite"), "-voice", voice, "-t", text, "-o", str(path)]
         else:
@@ -52,6 +55,7 @@ def _program(name: str) -> str:
 
 
 _PIPER: list[Any] = []
+_HIBARI: list[Any] = []
 
 
 def _piper(text: str) -> Samples:
@@ -65,6 +69,16 @@ def _piper(text: str) -> Samples:
     voice = _PIPER[0]
     parts = [np.asarray(chunk.audio_float_array, np.float32) for chunk in voice.synthesize(text)]
     return resample(np.concatenate(parts), voice.config.sample_rate)
+
+
+def _hibari(text: str) -> Samples:
+    if not _HIBARI:
+        try:
+            from hibari import Hibari
+        except ImportError:
+            sys.exit("hibari is not installed: pip install hibari-tts==0.2.1")
+        _HIBARI.append(Hibari("heart"))
+    return resample(np.asarray(_HIBARI[0](text, seed=0), np.float32), _HIBARI[0].sample_rate)
 
 
 def resample(samples: Samples, rate: int) -> Samples:

@@ -18,6 +18,7 @@ from tests.hear_sounds import human_sentences, samples_of, white_noise, write_so
 from voicedraft.hear import HearOptions, hear, recognise
 from voicedraft.hear.recognise import HeardWord
 from voicedraft.hear.store import Store, settings_key
+from voicedraft.hear.windows import Window
 from voicedraft.lexicon import load_lexicon
 from voicedraft.progress import SilentProgress
 
@@ -87,7 +88,12 @@ def test_a_stopped_hearing_goes_on_at_the_last_finished_window(
     assert not list(tmp_path.rglob("*.json.*"))
     encoded: list[str] = []
     real = recognise.Recogniser.encode
-    monkeypatch.setattr(recognise.Recogniser, "encode", lambda self, w: encoded.append(w.key) or real(self, w))
+
+    def noted(self: recognise.Recogniser, window: Window) -> recognise.Encoded:
+        encoded.append(window.key)
+        return real(self, window)
+
+    monkeypatch.setattr(recognise.Recogniser, "encode", noted)
     options = HearOptions(model="tiny.en", device="cpu", cache=tmp_path)
     resumed = hear([long_take], options, load_lexicon(), SilentProgress())
     assert encoded
