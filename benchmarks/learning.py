@@ -172,7 +172,10 @@ class Learner:
         with Session(folder, write=False) as session:
             refused = correct(session, s.gold)
             taught = learn(session, self.store)
-        made = lesson(taught.sentences, self.base, load_lexicon(self.store.folder)) if taught.sentences else None
+        made = None
+        if taught.sentences:
+            lexicon = load_lexicon(self.store.folder)
+            made = lesson(taught.sentences, self.base, lexicon, analysis=s.analysis)
         if made is not None:
             self.lessons.append(made)
             self.weights = adapt(self.base, self.lessons)

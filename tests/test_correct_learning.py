@@ -26,6 +26,7 @@ from voicedraft.lexicon import load_lexicon
 from voicedraft.paths import user_lexicon
 from voicedraft.read import read
 from voicedraft.read.analysis import Analysis, analyse
+from voicedraft.read.descriptors import read_descriptors
 from voicedraft.read.sections import decode, read_sections, section_chances
 from voicedraft.read.sections.features import see
 from voicedraft.read.sections.weights import SectionWeights, shipped
@@ -81,6 +82,52 @@ def test_a_flavour_that_the_lexicon_lacks_is_known_from_then_on(folder: Path) ->
     assert load_lexicon().family("wet blackboard") is None
     assert load_lexicon(user_lexicon()).family("wet blackboards") == "mineral"
     assert len(load_lexicon(user_lexicon()).forms) > len(load_lexicon().forms)
+
+
+def test_a_learned_flavour_is_read_in_the_next_session_in_every_way_of_writing_it(folder: Path) -> None:
+    """Hyphenated, in the plural and as an adjective; without the lesson none of them leads to the term."""
+    for term in ("wet blackboard", "bakelite"):
+        _teach(folder, "descriptor.add", source={"passage": "p5"},
+               new={"term": term, "stage": "first", "family": "mineral"})
+    learned, shipped_forms = load_lexicon(user_lexicon()).forms, load_lexicon().forms
+    for form, term in (("wet-blackboard", "wet blackboard"), ("wet blackboards", "wet blackboard"),
+                       ("bakelitey", None), ("bakelity", "bakelite"), ("bakelite", "bakelite")):
+        assert form not in shipped_forms
+        assert (learned[form].term.term if form in learned else None) == term
+    said = (("In the first third I get a lot of bakelite, and then the pepper comes.", "first_third", "first"),)
+    transcript, passages = spoken((said,))
+    found = read_descriptors(analyse(transcript), passages, load_lexicon(user_lexicon()))
+    assert [(d.term, d.family) for d in found if "bakelite" in d.term] == [("bakelite", "mineral")]
+
+
+@pytest.mark.parametrize("how", ["removed", "renamed", "removed in a later draft"])
+def test_a_flavour_taken_out_again_is_unlearned(folder: Path, tmp_path: Path, how: str) -> None:
+    """The reviewer's latest word on a term holds, in the same draft or in a later one; added again, it is back."""
+    new = {"term": "bakelite", "stage": "first", "family": "mineral"}
+    _teach(folder, "descriptor.add", source={"passage": "p5"}, new=new)
+    assert load_lexicon(user_lexicon()).family("bakelite") == "mineral"
+    key = {"stage": "first", "term": "bakelite"}
+    if how == "removed":
+        _teach(folder, "descriptor.remove", key=key)
+    elif how == "renamed":
+        _teach(folder, "descriptor.edit", key=key, new={**new, "term": "cedar bark"})
+        assert load_lexicon(user_lexicon()).family("cedar bark") is not None
+    else:
+        transcript, passages = spoken(((("I get bakelite here.", "first_third", "first"),),))
+        bakelite = Descriptor("bakelite", "mineral", "first", "present", "medium", "p1", 2, 3, "bakelite")
+        later = correcting.draft(tmp_path / "later", compose(Reading(transcript, passages, (bakelite,))))
+        _teach(later, "descriptor.remove", key=key)
+    assert load_lexicon(user_lexicon()).family("bakelite") is None
+    _teach(folder, "descriptor.add", source={"passage": "p6"}, new={**new, "stage": "second"})
+    assert load_lexicon(user_lexicon()).family("bakelite") == "mineral"
+
+
+def test_the_reviewers_own_slip_is_no_other_word_for_a_flavour(folder: Path) -> None:
+    """A name added by hand and put right to a known flavour teaches nothing."""
+    _teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "leathr", "stage": "first"})
+    _teach(folder, "descriptor.edit", key={"stage": "first", "term": "leathr"},
+           new={"term": "leather", "stage": "first"})
+    assert "leathr" not in load_lexicon(user_lexicon()).forms
 
 
 def test_a_known_flavour_teaches_nothing(folder: Path) -> None:

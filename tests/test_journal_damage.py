@@ -93,5 +93,5 @@ def test_a_damaged_line_is_named_and_all_others_count(folder: Path) -> None:
     _write(folder, lines)
     with Session(folder, write=False) as session:
         assert session.review == wanted
-        assert [(x.event.id, x.reason) for x in session.unplaced][0] == (
+        assert next((x.event.id, x.reason) for x in session.unplaced) == (
             lines[0]["id"], "its line in the journal is not complete (ValueError)")

@@ -15,7 +15,7 @@ from typing import Any
 import tomlkit
 
 from voicedraft.correct.anchors import fold
-from voicedraft.correct.learning.lessons import Cue, Misheard, Never, NewPairing, NewTerm, Synonym
+from voicedraft.correct.learning.lessons import Cue, Misheard, Never, NewPairing, NewTerm, NoTerm, Synonym
 from voicedraft.correct.learning.store import Store
 from voicedraft.draft.write import write_text
 from voicedraft.errors import LexiconError
@@ -90,7 +90,7 @@ def _sorted(table: Mapping[str, Any]) -> dict[str, Any]:
 def _learned(store: Store) -> dict[str, dict[str, Any]]:
     lessons = [lesson for _, lesson in store.lessons()]
     tables = {
-        "descriptors": _descriptors([x for x in lessons if isinstance(x, NewTerm)],
+        "descriptors": _descriptors([x for x in lessons if isinstance(x, NewTerm | NoTerm)],
                                     [x for x in lessons if isinstance(x, Synonym)]),
         "misheard": _misheard([x for x in lessons if isinstance(x, Misheard)],
                               [x for x in lessons if isinstance(x, Never)]),
@@ -100,13 +100,15 @@ def _learned(store: Store) -> dict[str, dict[str, Any]]:
     return {name: table for name, table in tables.items() if table}
 
 
-def _descriptors(terms: list[NewTerm], synonyms: list[Synonym]) -> dict[str, Any]:
-    """New terms under their family; a known term with its shipped forms and the new ones."""
+def _descriptors(terms: list[NewTerm | NoTerm], synonyms: list[Synonym]) -> dict[str, Any]:
+    """New terms under their family, by the reviewer's latest word on each; a known term with its shipped forms and the
+    new ones."""
     lexicon = load_lexicon()
     families: dict[str, dict[str, dict[str, Any]]] = {}
-    latest = {t.term: t.family for t in terms}
-    for term, family in latest.items():
-        families.setdefault(family, {})[term] = {"term": term}
+    latest = {t.term: t for t in sorted(terms, key=lambda t: t.event)}
+    for term, lesson in latest.items():
+        if isinstance(lesson, NewTerm):
+            families.setdefault(lesson.family, {})[term] = {"term": term, **_variants(term)}
     for synonym in synonyms:
         known = lexicon.terms.get(synonym.of)
         if known is None:
@@ -118,6 +120,17 @@ def _descriptors(terms: list[NewTerm], synonyms: list[Synonym]) -> dict[str, Any
         entry["synonyms"] = [*entry.get("synonyms", []), *({synonym.term} - set(entry.get("synonyms", [])))]
     rows = {f: {"terms": [entries[t] for t in sorted(entries)]} for f, entries in families.items()}
     return {"family": rows} if rows else {}
+
+
+def _variants(term: str) -> dict[str, Any]:
+    """Other ways of writing a new term: with and without hyphens, and the regular adjective of a single word."""
+    out: dict[str, Any] = {}
+    spelt = sorted({term.replace("-", " "), term.replace(" ", "-")} - {term})
+    if spelt:
+        out["synonyms"] = spelt
+    if term.isalpha() and term[-1] not in "aiouy":
+        out["adjectives"] = [f"{term.removesuffix('e')}y"]
+    return out
 
 
 def _misheard(pairs: list[Misheard], never: list[Never]) -> dict[str, Any]:

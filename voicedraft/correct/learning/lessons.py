@@ -55,6 +55,13 @@ class NewTerm(_Lesson):
     family: str
 
 
+class NoTerm(_Lesson):
+    """A flavour that the lexicon did not know was taken out again: what was learned of it before is unlearned."""
+
+    kind: Literal["no term"] = "no term"
+    term: str
+
+
 class Synonym(_Lesson):
     """Another word for a flavour that the lexicon knows."""
 
@@ -79,7 +86,7 @@ class NewPairing(_Lesson):
     side: Literal["drink", "food"]
 
 
-Lesson = Misheard | Never | NewTerm | Synonym | Cue | NewPairing
+Lesson = Misheard | Never | NewTerm | NoTerm | Synonym | Cue | NewPairing
 
 
 class Sentence(BaseModel):
@@ -190,14 +197,23 @@ def _from_revert(event: Event, state: State, lexicon: Lexicon) -> list[Lesson]:
 
 
 def _from_descriptor(event: Event, state: State, lexicon: Lexicon) -> list[Lesson]:
-    """A flavour unknown so far; where it takes the place of a known one's name, another word for that."""
-    term = str(event.new["term"])
-    if lexicon.family(term) is not None or len(term.split()) > LONGEST:
-        old = str(event.old.get("term", ""))
-        known = lexicon.forms.get(term)
-        unknown_before = old and old != term and lexicon.family(old) is None and len(old.split()) <= LONGEST
-        return [Synonym(event=event.id, term=old, of=known.term.term)] if unknown_before and known else []
-    return [NewTerm(event=event.id, term=term, family=str(event.new.get("family") or "other"))]
+    """A flavour unknown so far. Where a known one takes the place of an unknown name that was read, that name is
+    another word for it; a name that the reviewer had written themselves was a slip and is unlearned."""
+    term, old = str(event.new["term"]), str(event.old.get("term", ""))
+    renamed = old and old != term and lexicon.family(old) is None and len(old.split()) <= LONGEST
+    own = ("descriptor", str(event.old.get("stage", "")), old.lower()) in state.by_hand
+    found: list[Lesson] = [NoTerm(event=event.id, term=old)] if renamed and own else []
+    if lexicon.family(term) is None and len(term.split()) <= LONGEST:
+        return [*found, NewTerm(event=event.id, term=term, family=str(event.new.get("family") or "other"))]
+    known = lexicon.forms.get(term)
+    if renamed and not own and known:
+        found.append(Synonym(event=event.id, term=old, of=known.term.term))
+    return found
+
+
+def _from_removal(event: Event, state: State, lexicon: Lexicon) -> list[Lesson]:
+    term = str(event.old.get("term", ""))
+    return [NoTerm(event=event.id, term=term)] if term and lexicon.family(term) is None else []
 
 
 def _from_pairing(event: Event, state: State, lexicon: Lexicon) -> list[Lesson]:
@@ -243,7 +259,8 @@ Teacher = Callable[[Event, State, Lexicon], Iterable[Lesson]]
 
 TEACHERS: dict[str, Teacher] = {
     "words.fix": _from_fix, "words.revert": _from_revert, "descriptor.add": _from_descriptor,
-    "descriptor.edit": _from_descriptor, "pairing.add": _from_pairing, "pairing.edit": _from_pairing,
+    "descriptor.edit": _from_descriptor, "descriptor.remove": _from_removal,
+    "pairing.add": _from_pairing, "pairing.edit": _from_pairing,
     "passage.label": _from_label,
 }
 """Kind of correction → what it teaches."""

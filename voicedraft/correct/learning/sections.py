@@ -57,10 +57,14 @@ def agreeing(sentences: Sequence[Sentence], analysis: Analysis, forgotten: froze
 
 
 def lesson(
-    sentences: Sequence[Sentence], weights: SectionWeights, lexicon: Lexicon, forgotten: frozenset[str] = frozenset()
+    sentences: Sequence[Sentence], weights: SectionWeights, lexicon: Lexicon, forgotten: frozenset[str] = frozenset(),
+    analysis: Analysis | None = None,
 ) -> chain.Lesson | None:
-    """One corrected session as the chain sees it, or None where it holds no words."""
-    analysis = analyse(transcript_of(sentences))
+    """One corrected session as the chain sees it, or None where it holds no words.
+
+    analysis: of these very words, where there is one already.
+    """
+    analysis = analysis or analyse(transcript_of(sentences))
     if not analysis.sentences:
         return None
     seen = see(analysis, lexicon)

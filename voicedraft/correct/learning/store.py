@@ -143,7 +143,8 @@ def _members(data: bytes) -> dict[str, str]:
             if wrong is not None or sum(i.file_size for i in infos) > LARGEST:
                 raise InputError(f"The file is no export of a lexicon: it holds {wrong or 'too much'}.")
             if any(i.flag_bits & ENCRYPTED for i in infos):
-                raise InputError("The file is locked with a password. Give an export as voicedraft lexicon export made it.")
+                raise InputError("The file is locked with a password. Give an export as voicedraft lexicon export "
+                                 "made it.")
             return {i.filename: archive.read(i).decode("utf-8") for i in infos}
     except DAMAGES as error:
         raise InputError("The file is no export of a lexicon, or is damaged. Make one: voicedraft lexicon export "

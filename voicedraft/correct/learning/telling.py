@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from voicedraft.correct.learning.lessons import Cue, Lesson, Misheard, Never, NewPairing, NewTerm, Synonym
+from voicedraft.correct.learning.lessons import Cue, Lesson, Misheard, Never, NewPairing, NewTerm, NoTerm, Synonym
 from voicedraft.correct.learning.sections import LEAST_SESSIONS
 from voicedraft.correct.learning.store import Store, learn
 from voicedraft.correct.session import Session
@@ -23,6 +23,8 @@ def tell(lesson: Lesson) -> str:
         return f"“{lesson.heard}” is right as heard"
     if isinstance(lesson, NewTerm):
         return f"flavour “{lesson.term}”, family {lesson.family}"
+    if isinstance(lesson, NoTerm):
+        return f"“{lesson.term}” is no flavour to look for"
     if isinstance(lesson, Synonym):
         return f"“{lesson.term}” is another word for “{lesson.of}”"
     if isinstance(lesson, Cue):

@@ -101,7 +101,7 @@ export class Commands {
   write(open) {
     this.list.writing = open;
     this.list.refresh();
-    if (open) /** @type {HTMLInputElement} */ (byId("pen")).select();
+    if (open) /** @type {HTMLTextAreaElement} */ (byId("pen")).select();
     else this.list.rows.get(this.list.current)?.focus();
   }
 

@@ -50,6 +50,21 @@ export function line(label, value, props = {}) {
   return h("label", { class: "field" }, h("span", {}, label), h("input", { type: "text", autocomplete: "off", ...props, value }));
 }
 
+/**
+ * Labelled text of several lines; Enter sends its form.
+ * @param {string} label @param {string} value @param {Record<string, unknown>} [props]
+ */
+export function lines(label, value, props = {}) {
+  const area = /** @type {HTMLTextAreaElement} */ (h("textarea", { rows: 2, autocomplete: "off", ...props }));
+  area.value = value;
+  area.addEventListener("keydown", (e) => {
+    if (e.key !== "Enter" || e.isComposing) return;
+    e.preventDefault();
+    area.form?.requestSubmit();
+  });
+  return h("label", { class: "field" }, h("span", {}, label), area);
+}
+
 /** @param {number} seconds @returns {string} M:SS or H:MM:SS */
 export function clock(seconds) {
   const whole = Math.floor(seconds);

@@ -1,6 +1,6 @@
 // The passages in reading order. One is current; it shows its words one by one and its tools.
 
-import { byId, choice, clock, h, line, say } from "./dom.js";
+import { byId, choice, clock, h, lines, say } from "./dom.js";
 
 /** @typedef {import("./store.js").Passage} Passage */
 
@@ -128,10 +128,10 @@ export class List {
   /** The form that writes words anew. @param {Passage} p */
   pen(p) {
     const [from, to] = this.chosen ?? [0, p.words.length];
-    const field = line("Write these words as", p.words.slice(from, to).map((w) => w[0]).filter(Boolean).join(" "), { maxlength: 2000, id: "pen" });
+    const field = lines("Write these words as", p.words.slice(from, to).map((w) => w[0]).filter(Boolean).join(" "), { maxlength: 2000, id: "pen" });
     const done = (/** @type {Event} */ e) => {
       e.preventDefault();
-      this.run("written", /** @type {HTMLInputElement} */ (byId("pen")).value);
+      this.run("written", /** @type {HTMLTextAreaElement} */ (byId("pen")).value);
     };
     return h("form", { class: "tools pen", onsubmit: done }, field, h("button", {}, "Save"),
       h("button", { type: "button", dataset: { do: "cancel" } }, "Cancel"));
