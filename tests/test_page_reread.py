@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from playwright.sync_api import Browser, Page, expect
 from rich.console import Console
 
 from tests import browsing, correcting
+from voicedraft.correct.reread import Reader
 from voicedraft.correct.session import Session
 from voicedraft.correct.terminal import Terminal
 from voicedraft.draft.write import read_review
@@ -71,6 +73,27 @@ def test_a_fixed_word_brings_its_flavour_and_a_fixed_price_its_price(page: Page,
     expect(panel.locator("[data-key='second|cocoa']")).to_have_count(0)
     page.locator("#redo").click()
     expect(panel.locator("[data-key='second|cocoa']")).to_have_count(1)
+
+
+def test_new_words_are_shown_before_their_values_are_read(page: Page, monkeypatch: pytest.MonkeyPatch) -> None:
+    """While the readers are at work the words stand there already; where the correction is refused they go again."""
+    wait, read = threading.Event(), Reader.read
+
+    def slowly(*arguments: Any) -> Any:
+        wait.wait(60)
+        return read(*arguments)
+
+    monkeypatch.setattr(Reader, "read", slowly)
+    _rewrite(page, "coco comes", "coco", "cocoa")
+    expect(page.locator("#saved")).to_have_text("Saving…")
+    expect(page.locator("article.now .text")).to_contain_text("and cocoa comes up.")
+    page.keyboard.press("ArrowDown")
+    expect(page.locator("article.now .text")).to_contain_text("nine out of ton")
+    wait.set()
+    expect(page.locator("#saved")).to_have_text("1 correction, all saved", timeout=60_000)
+    _rewrite(page, "nine tea", "nine", "\u0007")
+    expect(page.locator("#notice")).to_contain_text("cannot be printed")
+    expect(page.locator("article.now .text")).to_contain_text("I paid nine tea dollars")
 
 
 def test_a_price_set_by_hand_stays_when_its_words_are_fixed(page: Page) -> None:

@@ -105,7 +105,11 @@ export class Commands {
     else this.list.rows.get(this.list.current)?.focus();
   }
 
-  /** Sends only the words that differ. @param {import("./store.js").Passage} p @param {string} text */
+  /**
+   * Sends only the words that differ. They are shown at once: in a long session it takes a moment until the values that
+   * they bring are read.
+   * @param {import("./store.js").Passage} p @param {string} text
+   */
   async written(p, text) {
     let [from, to] = this.list.chosen ?? [0, p.words.length];
     const fresh = text.split(/\s+/).filter(Boolean);
@@ -121,7 +125,14 @@ export class Commands {
     this.write(false);
     if (!fresh.length || fresh.join(" ") === before) return;
     this.list.chosen = null;
-    await this.store.change({ what: "words.fix", passage: p.id, first: from, last: to, text: fresh.join(" ") });
+    const old = p.words;
+    p.words = old.map((w, i) => (i < from || i >= to ? w : [
+      i < to - 1 ? fresh[i - from] ?? "" : fresh.slice(to - from - 1).join(" "), w[1], w[2], w[3] ?? w[0]]));
+    this.list.update([p.id], false);
+    const made = await this.store.change({ what: "words.fix", passage: p.id, first: from, last: to, text: fresh.join(" ") });
+    if (made || this.store.passage(p.id) !== p) return;
+    p.words = old;
+    this.list.update([p.id], false);
   }
 
   /** @param {import("./store.js").Passage} p */
