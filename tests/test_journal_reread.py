@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,7 @@ from voicedraft.correct.reread import Reader
 from voicedraft.correct.session import Session
 from voicedraft.correct.telling import tell
 from voicedraft.draft.document import Review
+from voicedraft.draft.explain import EVIDENCE, explain
 from voicedraft.draft.write import READING, to_json, write_text
 from voicedraft.errors import ModelError
 
@@ -178,6 +180,20 @@ def test_a_repair_taken_back_takes_its_value_along(session: Session, tmp_path: P
         assert "habano" not in str(repaired.review.facts.get("wrapper"))
         repaired.undo(repaired.revision)
         assert repaired.review.facts["wrapper"].value == "habano"
+
+
+def test_the_evidence_of_a_value_read_anew_is_its_own(session: Session) -> None:
+    """`voicedraft explain` gives the reasons of the words as they stand, not those kept of the first reading."""
+    kept = {"fact:price_single": [{"kind": "grammar", "detail": "of the first reading", "weight": 0, "words": "9"}]}
+    write_text(session.directory / EVIDENCE, json.dumps(kept))
+    _fix(session, "nine tea", "nine tea", "ninety")
+    (price,) = explain(session.directory, session.review, "price_single")
+    first = price.reasons[0]
+    assert (first.kind, first.detail) == ("words", "read from the words as the reviewer wrote them")
+    assert len(price.reasons) > 1
+    assert all(r.detail != "of the first reading" for r in price.reasons)
+    (vitola,) = explain(session.directory, session.review, "vitola")
+    assert vitola.reasons == ()
 
 
 @pytest.mark.parametrize("text", ["🙂 ‮ ١٢٣", "a" * 2000, "$ $ $ 9 9 9", "...", "\u0301\u0301", "nine " * 300])

@@ -18,6 +18,8 @@ from voicedraft.errors import InputError, OutputError
 from voicedraft.types import Evidence, Reading
 
 EVIDENCE = "evidence.json"
+CORRECTED = ("correction: ", "words: ")
+"""Beginnings of the first reason of what the correct room changed."""
 _PRINTED = {label.lower(): name for name, label in FACT_NAMES.items()}
 """A fact's label as the draft prints it → its name in the document."""
 
@@ -81,9 +83,18 @@ def explain(directory: Path, review: Review, target: str) -> list[Explanation]:
         raise InputError(f"The draft has nothing called {target!r}. Give a passage such as "
                          f"{review.passages[0].id if review.passages else 'p1'}, a flavour, a fact or an aspect.")
     return [
-        Explanation(name, text, passage, tuple(_reason(r) for r in evidence.get(name, [])))
-        for name, text, passage in chosen
+        Explanation(name, text, passage, _corrected(own) or tuple(_reason(r) for r in evidence.get(name, [])))
+        for name, text, passage, own in chosen
     ]
+
+
+def _corrected(own: Sequence[str]) -> tuple[Reason, ...]:
+    """The reasons of a value that a reviewer set, or that was read from words they wrote anew; else none: the kept
+    evidence is of the first reading."""
+    if not own or not own[0].startswith(CORRECTED):
+        return ()
+    parts = [line.partition(": ") for line in own]
+    return tuple(Reason(kind, detail, 0.0, "") for kind, _, detail in parts)
 
 
 def _load(directory: Path) -> Mapping[str, list[dict[str, Any]]]:
@@ -94,24 +105,26 @@ def _load(directory: Path) -> Mapping[str, list[dict[str, Any]]]:
     return data
 
 
-def _values(review: Review) -> Iterator[tuple[str, str, str]]:
-    """(name, value in words, passage) of everything in the review."""
+def _values(review: Review) -> Iterator[tuple[str, str, str, Sequence[str]]]:
+    """(name, value in words, passage, reasons in the review) of everything in the review."""
     for p in review.passages:
         stage = f", {p.stage}" if p.stage else ""
-        yield p.id, f"{p.section}{stage} ({p.confidence:.0%} sure): {p.text}", p.id
+        yield p.id, f"{p.section}{stage} ({p.confidence:.0%} sure): {p.text}", p.id, p.evidence
     for d in review.descriptors:
         how = d.intensity or d.status
-        yield f"descriptor:{d.stage}:{d.term}", f"{d.term} at {d.stage}: {how} — “{d.said}”", d.passage
+        yield f"descriptor:{d.stage}:{d.term}", f"{d.term} at {d.stage}: {how} — “{d.said}”", d.passage, d.evidence
     for name, f in review.facts.items():
         guess = " (guessed)" if f.guessed else ""
-        yield f"fact:{name}", f"{name} = {f.value}{guess} — “{f.said}”", f.passage
+        yield f"fact:{name}", f"{name} = {f.value}{guess} — “{f.said}”", f.passage, f.evidence
     for stage, s in review.strength.items():
-        yield f"strength:{stage}", f"strength {stage} = {s.low} to {s.high} — “{s.said}”", s.passage
+        yield f"strength:{stage}", f"strength {stage} = {s.low} to {s.high} — “{s.said}”", s.passage, s.evidence
     for score in review.scores:
-        yield f"score:{score.aspect}", f"{score.aspect} {score.value} of {score.out_of} — “{score.said}”", score.passage
+        text = f"{score.aspect} {score.value} of {score.out_of} — “{score.said}”"
+        yield f"score:{score.aspect}", text, score.passage, score.evidence
     for kind in ("drink", "food", "avoid"):
         for entry in getattr(review.pairings, kind):
-            yield f"pairing:{kind}:{entry.value}", f"{kind}: {entry.value} — “{entry.said}”", entry.passage
+            text = f"{kind}: {entry.value} — “{entry.said}”"
+            yield f"pairing:{kind}:{entry.value}", text, entry.passage, entry.evidence
 
 
 def _reason(data: Mapping[str, Any]) -> Reason:

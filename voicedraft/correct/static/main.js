@@ -44,7 +44,7 @@ store.addEventListener("changed", (e) => {
   strip.draw();
   strip.mark(list.passage);
   const brought = /^words .*; (read from them|gone|the values here)/.test(text ?? "");
-  tell(brought ? text : null);
+  tell(brought ? text[0].toUpperCase() + text.slice(1) : null);
   if (!brought) say(text ?? "Saved.");
 });
 store.addEventListener("refused", (e) => {
