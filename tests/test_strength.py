@@ -10,6 +10,9 @@ from voicedraft.read.scale import read_expression
 from voicedraft.read.strength import read_strength
 
 
+SAID = [*cases("strength/said"), *cases("strength/speakers"), *cases("strength/battery")]
+
+
 def _read(case: Case) -> dict[str, list[int]]:
     analysis, passages = case.spoken()
     return {s.stage: [s.low, s.high] for s in read_strength(analysis, passages, load_lexicon())}
@@ -21,7 +24,7 @@ def test_an_expression_gives_its_range(said: str, low: str, high: str) -> None:
     assert read_expression(said, load_lexicon().table("strength")) == (int(low), int(high))
 
 
-@pytest.mark.parametrize("case", [*cases("strength/said"), *cases("strength/speakers")], ids=lambda c: c.title)
+@pytest.mark.parametrize("case", SAID, ids=lambda c: c.title)
 def test_strength_said_is_read_by_third(case: Case) -> None:
     """Exactly the thirds of which strength was told have one."""
     assert _read(case) == case.expected

@@ -139,7 +139,7 @@ class Scale:
         if _part_of(words):
             return replace(a, low=a.low, high=min(HIGH, a.low + 1), last=b.last)
         if len(words) <= 6 and self._covers(tokens, a.last, b.first):
-            if words == ["to"] and high - low == 2 and a.low == a.high and b.low == b.high:
+            if words in (["to"], ["going", "to"]) and high - low == 2 and a.low == a.high and b.low == b.high:
                 return replace(a, low=low + 1, high=low + 1, last=b.last)
             return replace(a, low=low, high=high, last=b.last)
         return None

@@ -14,21 +14,21 @@ from voicedraft.read.numbers.tokens import Token
 from voicedraft.read.scale import Step
 from voicedraft.read.strength.mention import STAGES, Mention
 from voicedraft.read.strength.moves import moved
-from voicedraft.read.strength.recap import WHOLE, recap, stages_in, throughout
-
-_SECTION_STAGE = {"first_third": "first", "second_third": "second", "final_third": "final"}
+from voicedraft.read.strength.recap import WHOLE, climb, recap, stages_in, throughout
+from voicedraft.read.strength.stage import own_stage, settled
+from voicedraft.read.strength.talk import concludes, of_somebody, refused, supposed
 
 
 def mentions(lines: Sequence[Line]) -> list[Mention]:
     """All mentions in order of speech."""
     out: list[Mention] = []
     running: str | None = None
-    for line in lines:
-        own = _SECTION_STAGE.get(line.section) or (line.stage if line.stage in STAGES else None)
+    for at, line in enumerate(lines):
+        own = settled(lines, at, own_stage(line))
         running = None if line.stage == "after" else own or running
         steps = [s for s in line.words.scale.find(line.tokens) if not line.other[s.first]]
         judged = [(s, w) for s in steps if (w := _weight(line, s)) > 0]
-        stage = own or (running if _tells(line, judged) else None)
+        stage = own or (settled(lines, at, running) if running and _tells(line, judged) else None)
         out += _read(line, stage, judged, out)
     return out
 
@@ -37,10 +37,10 @@ def _read(line: Line, stage: str | None, judged: Sequence[tuple[Step, int]], out
     """What one sentence tells: of several thirds, of its own, or against the third before."""
     if judged and (stage is None or _of_several(line, stage, judged)):
         goes_on = bool(out) and line.index - out[-1].line.index == 1 and out[-1].detail in WHOLE
-        several = recap(line, judged, goes_on) if line.section in _RECAPS or stage is not None else []
+        several = climb(line) or recap(line, judged, goes_on) if line.section in _RECAPS or stage is not None else []
         if several or stage is None:
             return several
-    if stage is None or line.section in _NEVER:
+    if stage is None or (line.section in _NEVER and not (judged and line.section == "background")):
         return []
     told = _told(line, stage, judged)
     if told is not None:
@@ -55,6 +55,8 @@ _NEVER = frozenset({"pairings", "value", "background", "prelight", "appearance"}
 
 def _tells(line: Line, judged: Sequence[tuple[Step, int]]) -> bool:
     """Strength is named, or a step of its own is: the sentence is of the third in hand whatever its section is."""
+    if line.section == "background":
+        return any(s.core and w > 0 and (line.has("strength.nouns") or concludes(line, s)) for s, w in judged)
     if line.section in _NEVER:
         return False
     plain = any(s.core and w > 0 for s, w in judged) and line.section in ("aside", "burn")
@@ -64,6 +66,8 @@ def _tells(line: Line, judged: Sequence[tuple[Step, int]]) -> bool:
 def _of_several(line: Line, stage: str | None, judged: Sequence[tuple[Step, int]]) -> bool:
     """Two thirds or all are named beside the word for strength, or a step for each of them."""
     noun = line.has("strength.nouns")
+    if climb(line):
+        return True
     if not noun and line.section not in ("palate", "verdict"):
         return False
     named = {s for stages in stages_in(line, 0, len(line.tokens)) for s in stages}
@@ -84,7 +88,10 @@ def _goes_on(before: Sequence[Mention], told: Mention) -> Mention:
 def _weight(line: Line, step: Step) -> int:
     """0 where no strength is meant; 3 beside a word for strength, 2 for an image, 1 for a bare step."""
     kind = _subject(line, step)
-    if kind in ("body", "flavour") or _claimed(line, step):
+    own = step.core and concludes(line, step)
+    if kind in ("body", "flavour") or _claimed(line, step) or supposed(line, step):
+        return 0
+    if of_somebody(line, step) or refused(line, step):
         return 0
     if step.image:
         strong = {t.text for t in line.tokens[step.first : step.last]} & _PLAIN
@@ -92,7 +99,9 @@ def _weight(line: Line, step: Step) -> int:
     if kind == "strength" and (step.core or line.has("strength.nouns")):
         return 3
     plain = step.last - step.first == 1
-    if not step.core or (plain and line.words.flavours.any(line.tokens) and not _opening(line, step)):
+    between = step.core and (step.low, step.high) not in ((1, 1), (3, 3), (5, 5))
+    doubtful = plain and line.words.flavours.any(line.tokens) and not between
+    if not step.core or (doubtful and not own and not _opening(line, step)):
         return 0
     return 1
 
@@ -129,7 +138,7 @@ def _subject(line: Line, step: Step) -> str | None:
             if hit.first >= step.last:
                 if after is None or hit.first < after[0]:
                     after = (hit.first, kind)
-            elif kind == "body" and line.tokens[hit.first - 1].text in ("some", "on", "more"):
+            elif kind == "body" and _put_on(line, hit):
                 continue
             elif before is None or hit.last > before[0]:
                 before = (hit.last, kind)
@@ -140,6 +149,15 @@ def _subject(line: Line, step: Step) -> str | None:
     if line.has("strength.opens", 0, 4):
         return "strength"
     return after[1] if after is not None and after[1] == "strength" else None
+
+
+def _put_on(line: Line, hit: Hit[str]) -> bool:
+    """"Put on a bit of weight", "more weight than the first part", "a six-weight": a figure for strength."""
+    before = [t.text for t in line.tokens[max(hit.first - 4, 0) : hit.first]]
+    measured = before[-1:] == ["of"] and {"bit", "touch", "little", "lot"} & set(before)
+    return line.tokens[hit.first].text == "weight" and (
+        before[-1:] in (["some"], ["on"], ["more"], ["six"], ["-"]) or bool(measured)
+    )
 
 
 def _of_a_flavour(line: Line, hit: Hit[str]) -> bool:
@@ -160,11 +178,13 @@ def _told(line: Line, stage: str, judged: Sequence[tuple[Step, int]]) -> Mention
     for step, weight in judged:
         if weight < top or _denied(line, step):
             continue
+        if kept and _recalled(line, step):
+            continue
         if kept and (line.corrected(kept[-1].last, step.first) or _concludes(line, step)):
             kept = []
         if kept and _left_behind(line, step):
             continue
-        kept.append(step)
+        kept.append(_arrived(line, step))
     if not kept or len({(s.low, s.high) for s, _ in judged}) > 3:
         return None
     if any((s.low, s.high) == (kept[-1].low, kept[-1].high) for s in kept[:-1]):
@@ -191,7 +211,7 @@ def _denied(line: Line, step: Step) -> bool:
     first = max(0, step.first - 6)
     for i in range(step.first - 1, first - 1, -1):
         if line.tokens[i].text in _DENIERS:
-            return not (line.tokens[i].text == "no" and line.tokens[i + 1].breaks)
+            return not line.tokens[i + 1].breaks
         if line.tokens[i + 1].breaks:
             return False
     return False
@@ -199,7 +219,23 @@ def _denied(line: Line, step: Step) -> bool:
 
 def _concludes(line: Line, step: Step) -> bool:
     before = [t.text for t in line.tokens[max(0, step.first - 8) : step.first]]
-    return before[-1:] == ["like"] or before[-2:] == ["call", "it"] or bool({"so", "plain", "less"} & set(before))
+    if before[-1:] == ["like"] or before[-2:] == ["call", "it"]:
+        return True
+    return bool({"so", "plain", "less", "split", "settle", "meaning", "mean"} & set(before))
+
+
+def _recalled(line: Line, step: Step) -> bool:
+    """"It's medium-full, that other was full": what was, beside what is."""
+    return [t.text for t in line.tokens[max(0, step.first - 2) : step.first]][-2:] == ["that", "was"]
+
+
+def _arrived(line: Line, step: Step) -> Step:
+    """"Gone up one step from mild, to mild-medium": only where it came to stands."""
+    start = line.tokens[step.first - 1].text if step.first else ""
+    if start != "from" or step.low == step.high or not line.has("strength.one_step"):
+        return step
+    at = step.low if line.has("strength.down", 0, step.first) else step.high
+    return replace(step, low=at, high=at)
 
 
 def _left_behind(line: Line, step: Step) -> bool:

@@ -1,7 +1,7 @@
-"""Strength told against what was told of an earlier third: "unchanged", "hasn't moved", "up a notch", "two steps down".
+"""Strength told against an earlier third: "unchanged", "hasn't moved", "up a notch", "a touch stronger".
 
-A move counts where its sentence speaks of strength, or where it follows right upon a sentence that does. A rise or fall
-without an amount tells no step, and nothing is read of it.
+A move counts where its sentence speaks of strength, names a whole step with its direction, or follows right upon a
+sentence that told of strength. A rise or fall without an amount tells no step, and nothing is read of it.
 """
 
 from __future__ import annotations
@@ -12,28 +12,34 @@ from voicedraft.read.facts.context import Line
 from voicedraft.read.numbers.phrases import Hit
 from voicedraft.read.scale import HIGH, LOW
 from voicedraft.read.strength.mention import STAGES, Mention
+from voicedraft.read.strength.stage import SECTION_STAGE, compared
 
 _REACH = 14
 """Tokens on both sides of the word for strength within which its move is told."""
 _NEGATION_REACH = 5
+_FOLLOWS = 2
+"""Lines within which a move without a word for strength goes on with what was told."""
 
 
 def moved(line: Line, stage: str | None, before: Sequence[Mention]) -> Mention | None:
-    """The strength of `stage` told against the latest third before it, or None."""
+    """The strength of `stage` told against the third it names, else the latest third before it, or None."""
     if stage not in STAGES[1:]:
         return None
     earlier = [m for m in before if m.stage in STAGES[: STAGES.index(stage)]]
-    at = _about_strength(line)
+    at = _about_strength(line) or _unspoken(line, before)
     if not earlier or at is None:
         return None
-    last = max(earlier, key=lambda m: (STAGES.index(m.stage), m.weight, m.line.index))
+    named = compared(line)
+    own = [m for m in earlier if m.stage == named] or earlier
+    last = max(own, key=lambda m: (STAGES.index(m.stage), m.weight, m.line.index))
     first, end = max(0, at.first - _REACH), min(len(line.tokens), at.last + _REACH)
     body = [h.first for h in line.find("strength.body", at.last, end)]
     end = min([end, *body])
     step = _steps(line, first, end)
     if step is not None:
-        low, high = _clip(last.low + step), _clip(last.high + step)
-        return Mention(stage, low, high, line, first, end, 1, f"{abs(step)} step(s) from the third before")
+        low, high = sorted((last.low + step[0], last.high + step[0], last.low + step[1], last.high + step[1]))[::3]
+        detail = f"{abs(step[1])} step(s) from the third before"
+        return Mention(stage, _clip(low), _clip(high), line, first, end, 1, detail)
     if _same(line, first, end):
         return Mention(stage, last.low, last.high, line, first, end, 1, "as in the third before")
     return None
@@ -52,17 +58,41 @@ def _about_strength(line: Line) -> Hit[str] | None:
     return own[0] if own else None
 
 
-def _steps(line: Line, first: int, end: int) -> int | None:
-    """Whole steps up (positive) or down that an amount tells; None without an amount, or where the move is denied."""
+def _unspoken(line: Line, before: Sequence[Mention]) -> Hit[str] | None:
+    """The move itself where nothing else is what moved: a whole step beside a direction or an earlier third, or a
+    sentence close upon one that told of strength."""
+    if line.section not in SECTION_STAGE or line.words.flavours.any(line.tokens) or any(line.other):
+        return None
+    if line.has("strength.body"):
+        return None
+    steps = [*line.find("strength.one_step"), *line.find("strength.two_steps"), *line.find("strength.half_step")]
+    moves = [*line.find("strength.up"), *line.find("strength.down")]
+    if steps and (moves or compared(line)):
+        return steps[0]
+    near = before and line.index - before[-1].line.index <= _FOLLOWS
+    told = line.find("strength.same_again") if compared(line) or near else []
+    return told[0] if told else None
+
+
+def _steps(line: Line, first: int, end: int) -> tuple[int, int] | None:
+    """Steps moved as a range, up positive and down negative; None without an amount, or where the move is denied."""
+    found: list[tuple[int, int, int]] = []
     for path, sign in (("strength.up", 1), ("strength.down", -1)):
         for move in line.find(path, first, end):
             if _denied(line, move, first):
                 continue
             a, b = max(first, move.first - 4), min(end, move.last + 6)
-            for count, amounts in ((2, "strength.two_steps"), (1, "strength.one_step")):
-                if line.has(amounts, a, b):
-                    return sign * count
-    return None
+            for low, high, amounts in _AMOUNTS:
+                near = [abs(h.first - move.first) for h in line.find(amounts, a, b)]
+                if near:
+                    found.append((min(near), sign * low, sign * high))
+                    break
+    return min(found, key=lambda f: f[0])[1:] if found else None
+
+
+_AMOUNTS = (
+    (2, 2, "strength.two_steps"), (0, 1, "strength.half_step"), (1, 1, "strength.one_step"), (0, 1, "strength.touch"),
+)
 
 
 def _same(line: Line, first: int, end: int) -> bool:

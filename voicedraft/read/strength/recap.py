@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from voicedraft.read.facts.context import Line
 from voicedraft.read.scale import Step
 from voicedraft.read.strength.mention import STAGES, Mention
+from voicedraft.read.strength.stage import measured
 
 WHOLE = frozenset({"said of the whole smoke", "recap"})
 
@@ -45,6 +47,26 @@ def recap(line: Line, judged: Sequence[tuple[Step, int]], goes_on: bool = False)
     return out
 
 
+_RUNGS = {"mild": 1, "light": 1, "medium": 3, "full": 5, "strong": 5}
+_PATH = frozenset({"to", "then", "and", "into", "through", "finally", "on", "from", "up", "goes", "a", "at", "end"})
+
+
+def climb(line: Line) -> list[Mention]:
+    """"From mild to medium to full": a step for each third, told in one breath of strength or of the thirds."""
+    at = [i for i, t in enumerate(line.tokens) if t.text in _RUNGS]
+    if len(at) != len(STAGES) or not (line.has("strength.nouns") or line.has("strength.throughout")):
+        return []
+    joined = all(
+        b > a + 1 and {t.text for t in line.tokens[a + 1 : b]} <= _PATH for a, b in pairwise(at)
+    )
+    if not joined or line.other[at[0]]:
+        return []
+    return [
+        Mention(stage, _RUNGS[line.tokens[i].text], _RUNGS[line.tokens[i].text], line, i, i + 1, 2, "recap")
+        for stage, i in zip(STAGES, at, strict=True)
+    ]
+
+
 def throughout(line: Line) -> bool:
     """"The whole way", or "from the off, and it never shifted"."""
     if line.has("strength.throughout"):
@@ -59,7 +81,10 @@ def _halves(named: Sequence[tuple[str, ...]]) -> bool:
 
 def stages_in(line: Line, first: int, last: int) -> list[tuple[str, ...]]:
     """The thirds that tokens `[first, last)` name, in order: "in the middle", "for the first two thirds"."""
-    found = [(h.first, (stage,)) for stage in STAGES for h in line.find(f"strength.{stage}", first, last)]
+    found = [
+        (h.first, (stage,)) for stage in STAGES for h in line.find(f"strength.{stage}", first, last)
+        if not measured(line, h.first)
+    ]
     pairs = [(h.first, STAGES[:2]) for h in line.find("strength.first_two", first, last)]
     pairs += [(h.first, STAGES[1:]) for h in line.find("strength.last_two", first, last)]
     whole: list[tuple[int, tuple[str, ...]]] = [*pairs, *(f for f in found if f[0] not in {p for p, _ in pairs})]

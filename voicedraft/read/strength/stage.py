@@ -1,0 +1,60 @@
+"""Which third a line tells of: its own, or, where it compares with that very third, the one after."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from voicedraft.read.facts.context import Line
+from voicedraft.read.strength.mention import STAGES
+
+SECTION_STAGE = {"first_third": "first", "second_third": "second", "final_third": "final"}
+_AGAINST = frozenset({"than", "from", "since", "on", "with", "against", "to", "over", "as", "like", "past", "before"})
+_LOOSE = frozenset({"from", "since", "on", "over", "to", "past", "before"})
+"""These measure only beside a move: "from the first puff" alone is a point in time."""
+_ARTICLES = frozenset({"the", "what", "that", "this", "was", "it", "in", "at", "had", "i", "where", "last"})
+_REACH = 6
+
+
+def own_stage(line: Line) -> str | None:
+    """The third of the line by its section, else by its stage."""
+    return SECTION_STAGE.get(line.section) or (line.stage if line.stage in STAGES else None)
+
+
+def compared(line: Line) -> str | None:
+    """The third that the line measures against: "than the first part", "from the beginning"."""
+    for stage in STAGES[:2]:
+        for hit in line.find(f"strength.{stage}"):
+            i = hit.first - 1
+            while i >= 0 and hit.first - i <= _REACH and line.tokens[i].text in _ARTICLES:
+                i -= 1
+            loose = i >= 0 and line.tokens[i].text in _LOOSE and not _moves(line)
+            if i >= 0 and line.tokens[i].text in _AGAINST and not loose and not _starts(line, i):
+                return stage
+    return None
+
+
+def _moves(line: Line) -> bool:
+    return any(line.has(f"strength.{name}") for name in ("up", "down", "one_step", "half_step", "same_again"))
+
+
+def measured(line: Line, at: int) -> bool:
+    """"Less than the middle" tells nothing of the middle."""
+    before = [t.text for t in line.tokens[max(at - 3, 0) : at]]
+    return "than" in before
+
+
+def _starts(line: Line, i: int) -> bool:
+    """"At the start", "from start to finish" measure nothing."""
+    texts = [t.text for t in line.tokens[i : i + 6]]
+    return "to" in texts[1:] and bool({"end", "finish", "last", "close", "back", "nub"} & set(texts))
+
+
+def settled(lines: Sequence[Line], at: int, stage: str | None) -> str | None:
+    """The stage of line `at`; where it compares with that third or a later one, the stage around it, else the next."""
+    line = lines[at]
+    against = compared(line)
+    if against is None or stage is None or STAGES.index(stage) > STAGES.index(against):
+        return stage
+    around = [own_stage(x) for x in (*lines[at + 1 : at + 3], *lines[max(at - 2, 0) : at][::-1])]
+    later = [s for s in around if s and STAGES.index(s) > STAGES.index(against)]
+    return later[0] if later else STAGES[STAGES.index(against) + 1]

@@ -1,0 +1,83 @@
+"""How a step is said: concluded ("so call it medium"), supposed ("it'll be full"), denied after it, said by another."""
+
+from __future__ import annotations
+
+from voicedraft.read.facts.context import Line
+from voicedraft.read.scale import Step
+
+_CLOSERS = frozenset({
+    "so", "call", "calling", "called", "say", "saying", "mean", "means", "meaning", "put", "putting", "write",
+    "writing", "at", "place", "land", "english", "words", "word", "talk", "terms", "settle", "split", "hence",
+})
+_SMALL = frozenset({
+    "it", "'s", "is", "that", "this", "we", "'re", "i", "'d", "'ll", "'m", "am", "are", "would", "be", "by",
+    "which", "in", "plain", "usual", "the", "a", "an", "now", "still", "about", "let", "us", "me", "go",
+    "going", "and", "for", "of", "on", "then", "yeah", "yes", "aye", "okay", "just", "only", "well", "real",
+    "proper", "good", "solid", "properly", "what", "maybe", "perhaps", "suppose", "reckon", "guess", "think",
+    "it's", "that's", "down", "as", "already", "again", "no", "more", "nothing", "oh", "um", "uh", "to", "make",
+    "under", "strength", "up", "she", "he", "might", "could", "you", "currently", "here", "today", "but", "or",
+    "first", "second", "third", "last", "final", "middle", "end", "point",
+})
+_POINTS = frozenset({"it", "that", "this", "she", "he", "they"})
+_FUTURE = frozenset({"will", "'ll", "wo", "gonna", "may", "might"})
+_WISHING = frozenset({
+    "hope", "hoped", "hoping", "wish", "wished", "bet", "expect", "wait", "waiting", "wanted", "imagine",
+})
+_SAYERS = frozenset({
+    "says", "reckons", "calls", "thinks", "swears", "claims", "insists", "said", "reckoned", "called",
+    "thought", "rates",
+})
+_GROWING = frozenset({"climb", "get", "go", "reach", "rise", "grow", "hit"})
+_SELVES = frozenset({"i", "we", "me", "you"})
+_NOTS = frozenset({"n't", "not", "never", "won't", "wouldn't", "can't", "couldn't", "isn't", "ain't", "don't"})
+_VERBS = frozenset({"say", "call", "go", "be", "is", "put", "have", "isn't", "ain't"})
+_REACH = 8
+
+
+def concludes(line: Line, step: Step) -> bool:
+    """Whether the step's clause says nothing but the step, with a turn that settles it: "so mild", "that's medium".
+
+    In a sentence with flavours "it's medium" may be the flavour's, so only a turn that settles counts there.
+    """
+    first, last = line.clause(step.first)
+    words = [line.tokens[i].text for i in range(first, last) if not step.first <= i < step.last]
+    rest = set(words) - _SMALL - _CLOSERS
+    if rest:
+        return False
+    if not line.words.flavours.any(line.tokens):
+        return bool(words)
+    return not _CLOSERS.isdisjoint(words)
+
+
+def supposed(line: Line, step: Step) -> bool:
+    """Whether the step is only awaited: "it'll be full by the end", "I'd hoped it would climb to full"."""
+    first, _ = line.clause(step.first)
+    words = [t.text for t in line.tokens[max(first, step.first - _REACH) : step.first]]
+    for i, word in enumerate(words):
+        if word in _FUTURE and i and words[i - 1] in _POINTS and words[-1] not in ("it", "that"):
+            return True
+        if word in ("would", "'d", "could") and "it" in words[:i] and not _GROWING.isdisjoint(words[i:]):
+            return True
+    return not _WISHING.isdisjoint(words) and bool({"it", "for", "to"} & set(words))
+
+
+def of_somebody(line: Line, step: Step) -> bool:
+    """Whether a named person says it: "Jo reckons full"."""
+    first, _ = line.clause(step.first)
+    for i in range(first, step.first):
+        if line.tokens[i].text in _SAYERS and i > 0 and step.first - i <= 4:
+            who = line.tokens[i - 1]
+            if who.text in _SELVES:
+                return False
+            return line.proper[i - 1] or who.text in ("he", "she", "they", "wife", "husband", "mate", "friend")
+    return False
+
+
+def refused(line: Line, step: Step) -> bool:
+    """"Full I won't say", "mild, I wouldn't call it": the denial comes after."""
+    after = [t.text for t in line.tokens[step.last : step.last + 4]]
+    while after and after[0] in (",",):
+        after = after[1:]
+    if after[:1] not in (["i"], ["we"], ["you"], ["nobody"], ["it"]):
+        return False
+    return bool(_NOTS & set(after)) and not _VERBS.isdisjoint(after)
