@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from voicedraft.hear import bias, guard
-from voicedraft.hear.recognise import Result
+from voicedraft.hear.recognise import HeardWord, Result
 from voicedraft.hear.windows import Window
 from voicedraft.lexicon import Lexicon, load_lexicon
 
@@ -81,3 +81,14 @@ def test_the_prompt_is_written_in_short_sentences(lexicon: Lexicon) -> None:
 def test_what_was_named_is_told_again(lexicon: Lexicon) -> None:
     """Words of the lists that a window held."""
     assert bias.named_terms(lexicon, ["It", "has", "charred", "oak,", "and", "Habano."]) == ["Habano", "charred oak"]
+
+
+@pytest.mark.parametrize(("probability", "text", "put_in"), [
+    (0.01, "Nutmeg,", True), (0.2, "nutmeg", False), (0.01, "pistachio", False), (0.01, "the", False),
+])
+def test_a_word_of_the_prompt_that_the_sound_does_not_bear_out_is_noticed(
+    probability: float, text: str, put_in: bool
+) -> None:
+    """Only a word of the prompt, only one of some length, only where the sound alone gives it next to no chance."""
+    words = [HeardWord("and", 0.0, 0.2, 0.9), HeardWord(text, 0.2, 0.6, probability)]
+    assert guard.put_in(words, ["the foot", "nutmeg"]) is put_in

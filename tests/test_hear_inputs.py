@@ -81,6 +81,27 @@ def test_a_start_that_is_not_understood_or_too_many_are_refused(tmp_path: Path) 
         find_recordings(paths, ("eight",))
     with pytest.raises(InputError, match="2 starts were given for 3 takes"):
         find_recordings(paths, ("20:00", "20:10"))
+    with pytest.raises(InputError, match="1 start was given for 3 takes"):
+        find_recordings(paths, ("20:00",))
+
+
+@pytest.mark.parametrize("starts", [
+    ("20:30", "20:10"), ("2026-03-14T20:30", "20:10"), ("20:30", "2026-03-14T20:10"), ("10:00", "9:00"),
+])
+def test_starts_out_of_order_are_refused(tmp_path: Path, starts: tuple[str, str]) -> None:
+    """Twenty minutes back are no night: the value is named, and no take lands on the next day."""
+    paths = [take(tmp_path, "1.wav", "2026-03-14T19:00:00"), take(tmp_path, "2.wav")]
+    with pytest.raises(InputError, match="before the one given before it"):
+        find_recordings(paths, starts)
+
+
+def test_a_time_of_day_without_a_day_makes_no_date_up(tmp_path: Path) -> None:
+    """Only where a file or the user tells the day does a take have a date; the gap is kept either way."""
+    paths = [take(tmp_path, "1.wav"), take(tmp_path, "2.wav")]
+    assert [r.dated for r in find_recordings(paths, ("20:00", "+5:00"))] == [False, False]
+    assert all(r.dated for r in find_recordings(paths, ("2026-03-14T20:00", "20:05")))
+    dated = [take(tmp_path, "3.flac", "2026-03-14T20:00:00Z"), paths[0]]
+    assert all(r.dated for r in find_recordings(dated, ("20:00", "20:05")))
 
 
 def test_a_take_never_starts_before_the_last_one_ended() -> None:

@@ -157,3 +157,30 @@ def test_whatever_is_repaired_can_be_taken_back(said: list[str]) -> None:
     while after.repairs:
         after = undo(after, len(after.repairs) - 1)
     assert text(after) == text(before)
+
+
+@pytest.mark.parametrize(("said", "right"), [
+    ("I get cedar and pumper nickel.", "I get cedar and pumpernickel."),
+    ("There is ground nut, a whole lot.", "There is groundnut, a whole lot."),
+])
+def test_a_flavour_written_as_two_words_is_one_again(said: str, right: str, lexicon: Lexicon) -> None:
+    """Where the halves run together are its name, letter for letter."""
+    assert text(repair(heard(said), lexicon)) == right
+
+
+@pytest.mark.parametrize("said", ["I left it in side the shop.", "We sat on the ground. Nut shells lay about.",
+                                  "I get ginger, bread and butter."])
+def test_words_that_belong_apart_stay_apart(said: str, lexicon: Lexicon) -> None:
+    """Short halves, or a stop between them."""
+    assert repair(heard(said), lexicon).repairs == ()
+
+
+@pytest.mark.parametrize(("said", "right"), [
+    ("Rapper, Connecticut broadleaf, no shine.", "Wrapper, Connecticut broadleaf, no shine."),
+    ("Not box pressed. Rapper Mexican San Andrés.", "Not box pressed. Wrapper Mexican San Andrés."),
+    ("It's not pervian, it's Brazilian.", "It's not Peruvian, it's Brazilian."),
+    ("A hint of pumpernickle on the finish.", "A hint of pumpernickel on the finish."),
+])
+def test_leaf_beside_it_or_the_place_of_a_flavour_decides(said: str, right: str, lexicon: Lexicon) -> None:
+    """Names of leaf and places count as neighbours of every part; an unknown word may be a flavour where one stands."""
+    assert text(repair(heard(said), lexicon)) == right

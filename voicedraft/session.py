@@ -34,6 +34,7 @@ class DraftOptions:
     start: tuple[str, ...] = ()
     cigar: str = ""
     device: str = "auto"
+    compute: str = ""
     use_cache: bool = True
 
 
@@ -61,7 +62,7 @@ def draft_session(
     lexicon = load_lexicon(user_lexicon())
     hear_options = HearOptions(
         model=options.model, start=options.start, cigar=options.cigar, device=options.device,
-        use_cache=options.use_cache,
+        compute=options.compute, use_cache=options.use_cache,
     )
     progress: Progress = RichProgress() if show_progress else SilentProgress()
     with progress:

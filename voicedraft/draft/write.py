@@ -66,12 +66,22 @@ def read_review(path: Path) -> Review:
 
 
 def read_sources(directory: Path) -> dict[str, Any]:
-    """The recordings that a draft was made from, or an empty mapping."""
+    """The recordings that a draft was made from: {"takes": [{"number": int, "path": str, "digest": str}]}.
+
+    Whatever in the file has another shape is left out; without a file there are no takes.
+    """
     try:
-        sources: dict[str, Any] = json.loads((directory / SOURCES).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return {}
-    return sources
+        body = json.loads((directory / SOURCES).read_text(encoding="utf-8"))
+    except (OSError, ValueError, RecursionError):
+        return {"takes": []}
+    takes = body.get("takes") if isinstance(body, dict) else None
+    return {"takes": [t for t in takes if _is_source(t)] if isinstance(takes, list) else []}
+
+
+def _is_source(take: object) -> bool:
+    if not isinstance(take, dict) or not isinstance(take.get("number"), int) or isinstance(take["number"], bool):
+        return False
+    return all(isinstance(take.get(key), str) and "\0" not in take[key] for key in ("path", "digest"))
 
 
 def write_draft(review: Review, directory: Path, sounds: Mapping[int, str] | None = None) -> list[Path]:

@@ -12,7 +12,7 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
-from voicedraft.errors import OutputError, SilentAudioError
+from voicedraft.errors import InputError, OutputError, SilentAudioError
 from voicedraft.hear import bias, clock
 from voicedraft.hear.inputs import Recording, find_recordings, timed_text_of
 from voicedraft.hear.options import HearOptions
@@ -38,6 +38,8 @@ def hear(inputs: Sequence[Path], options: HearOptions, lexicon: Lexicon, progres
     """
     text = timed_text_of(inputs)
     if text is not None:
+        if options.start:
+            raise InputError(f"{text.name} is a timed transcript and has its own times. Leave --start out.")
         return read_timed_text(text)
     recordings = find_recordings(inputs, options.start)
     words, lengths, model = _transcribe(recordings, options, lexicon, progress)
@@ -126,7 +128,8 @@ def _session(
     """Takes and words in session time."""
     starts = session_starts([r.clock for r in recordings], lengths)
     takes = tuple(
-        Take(i + 1, round(starts[i], 3), round(starts[i] + lengths[i], 3), r.path.name, r.clock, r.digest)
+        Take(i + 1, round(starts[i], 3), round(starts[i] + lengths[i], 3), r.path.name, r.clock if r.dated else None,
+             r.digest)
         for i, r in enumerate(recordings)
     )
     moved = tuple(

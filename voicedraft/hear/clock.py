@@ -61,15 +61,30 @@ def comparable(clocks: Sequence[datetime]) -> list[datetime]:
     return list(clocks)
 
 
+NIGHT = timedelta(hours=12)
+"""A time of day earlier than the one before it is of the next day only where the night between is no longer."""
+
+
+def has_date(start: str) -> bool:
+    """Whether a `--start` tells the day, not only a time of day or a distance."""
+    return not _AFTER.fullmatch(start.strip()) and not _CLOCK.fullmatch(start.strip())
+
+
 def from_user(starts: Sequence[str], base: datetime | None) -> list[datetime]:
     """The clock of each `--start`, in order. base: the day to lay a bare time of day on (any day serves).
 
-    A time of day earlier than the one before it is of the next day. Raises InputError naming the value not understood.
+    A time of day a little earlier than the one before it is past midnight. Raises InputError naming the value that is
+    not understood, or that is out of order.
     """
-    day = (base or datetime(2000, 1, 1)).replace(hour=0, minute=0, second=0, microsecond=0)
+    dated = next((_one_start(t.strip(), datetime(2000, 1, 1), []) for t in starts if has_date(t)), None)
+    day = (base or dated or datetime(2000, 1, 1)).replace(hour=0, minute=0, second=0, microsecond=0)
     out: list[datetime] = []
     for text in starts:
-        out.append(_one_start(text.strip(), day, out))
+        moment = _one_start(text.strip(), day, out)
+        if out and (now := comparable([out[-1], moment])) and now[1] < now[0]:
+            raise InputError(f"The start {text!r} is before the one given before it. Give the takes, and a --start for "
+                             "each, in the order in which they were spoken.")
+        out.append(moment)
     return out
 
 
@@ -79,8 +94,11 @@ def _one_start(text: str, day: datetime, before: list[datetime]) -> datetime:
         return (before[0] if before else day) + gap
     if clock := _CLOCK.fullmatch(text):
         moment = day.replace(hour=int(clock["H"]), minute=int(clock["M"]), second=int(clock["S"] or 0))
-        while before and moment < comparable([before[-1], moment])[0]:
-            moment += timedelta(days=1)
+        if before:
+            last = before[-1]
+            moment = moment.replace(year=last.year, month=last.month, day=last.day, tzinfo=last.tzinfo)
+            if moment < last and moment + timedelta(days=1) - last <= NIGHT:
+                moment += timedelta(days=1)
         return moment
     try:
         return datetime.fromisoformat(text)

@@ -24,12 +24,16 @@ AUDIO_SUFFIXES = frozenset(
 
 @dataclass(frozen=True, slots=True)
 class Recording:
-    """One take before it is heard. `seconds` is its length as its container tells it, 0 where it does not."""
+    """One take before it is heard. `seconds` is its length as its container tells it, 0 where it does not.
+
+    `dated` is False where the user gave a time of day and no file tells the day: the clock's day is then any day.
+    """
 
     path: Path
     seconds: float
     clock: datetime | None
     digest: str
+    dated: bool = True
 
 
 def timed_text_of(inputs: Sequence[Path]) -> Path | None:
@@ -54,20 +58,24 @@ def find_recordings(inputs: Sequence[Path], starts: Sequence[str]) -> list[Recor
     paths = _files(inputs)
     sounds = [probe(path) for path in paths]
     clocks = [clock.from_tags(s.tags) or clock.from_name(p.stem) for p, s in zip(paths, sounds, strict=True)]
-    told = clock.from_user(starts, next((c for c in clocks if c), None))
-    if len(told) > 1 and len(told) != len(paths):
-        raise InputError(f"{len(told)} starts were given for {len(paths)} takes. Give one --start a take, or only one.")
-    clocks[: len(told)] = told
+    base = next((c for c in clocks if c), None)
+    told = clock.from_user(starts, base)
+    if told and len(told) != len(paths):
+        count = "1 start was" if len(told) == 1 else f"{len(told)} starts were"
+        raise InputError(f"{count} given for {len(paths)} takes. Give one --start a take, in order; \"+12:30\" counts "
+                         "from the first.")
+    dated = not told or base is not None or any(map(clock.has_date, starts))
     takes = [
-        Recording(p, s.seconds, c, file_digest(p)) for p, s, c in zip(paths, sounds, clocks, strict=True)
+        Recording(p, s.seconds, c, file_digest(p), dated)
+        for p, s, c in zip(paths, sounds, told or clocks, strict=True)
     ]
-    if len(told) > 1 or len(takes) < 2:
+    if told or len(takes) < 2:
         return takes
     known = [t.clock for t in takes if t.clock is not None]
     if len(known) == len(takes) and len(set(clock.comparable(known))) > 1:
         order = dict(zip([t.path for t in takes], clock.comparable(known), strict=True))
         return sorted(takes, key=lambda t: (order[t.path], clock.natural_key(t.path.name)))
-    return takes if told else sorted(takes, key=lambda t: clock.natural_key(t.path.name))
+    return sorted(takes, key=lambda t: clock.natural_key(t.path.name))
 
 
 def _files(inputs: Sequence[Path]) -> list[Path]:

@@ -20,8 +20,8 @@ class HearOptions:
     language: str | None = "en"
     """Language code, or None to let the model tell it from the first speech."""
     start: tuple[str, ...] = ()
-    """When takes began: one per take in the order given, or one for the first. "20:01", "20:01:30", an ISO date with
-    time, or "+12:30" for minutes and seconds after the first take."""
+    """When takes began: one per take in the order given. "20:01", "20:01:30", an ISO date with time, or "+12:30" for
+    minutes and seconds after the first take."""
     cigar: str = ""
     """The cigar's maker and line as the reviewer spells them; their mishearings are set right to it."""
     cache: Path | None = None

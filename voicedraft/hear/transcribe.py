@@ -176,6 +176,8 @@ class Transcription:
         for (take, window, encoded), words, verdict in zip(group, aligned, verdicts, strict=True):
             if verdict == "again":
                 words = self._again(window, encoded)
+            elif guard.put_in(words, told):
+                words = self._again(window, encoded) or words
             self._keep(take, window, words)
 
     def _again(self, window: Window, encoded: Encoded) -> list[HeardWord]:

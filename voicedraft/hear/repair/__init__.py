@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from voicedraft.hear.repair.context import places, stops_of, strings
 from voicedraft.hear.repair.forms import Forms
+from voicedraft.hear.repair.joined import Joined
 from voicedraft.hear.repair.maker import Maker
 from voicedraft.hear.repair.proposal import Proposal, Proposer
 from voicedraft.hear.repair.sound import fold
@@ -29,7 +30,7 @@ def repair(transcript: Transcript, lexicon: Lexicon, cigar: str = "") -> Transcr
     cigar: maker and line as the reviewer spells them; "" where not given. A transcript that was repaired before is
     repaired further.
     """
-    proposers: list[Proposer] = [Forms(lexicon), Unknown(lexicon)]
+    proposers: list[Proposer] = [Forms(lexicon), Joined(lexicon), Unknown(lexicon)]
     if cigar.strip():
         proposers.insert(0, Maker(cigar))
     names = proper_names(lexicon)
@@ -41,7 +42,10 @@ def repair(transcript: Transcript, lexicon: Lexicon, cigar: str = "") -> Transcr
         ends = stops_of([w.text for w in spoken], ".?!")
         stops = stops_of([w.text for w in spoken])
         odds = [1.0 if w.probability is None else w.probability for w in spoken]
-        chosen = _choose([p for proposer in proposers for p in proposer.propose(folded, stops, odds)], folded)
+        commas = stops_of([w.text for w in spoken], ",")  # A pause was heard there: no word of the trade goes across it.
+        proposals = [p for proposer in proposers for p in proposer.propose(folded, stops, odds)
+                     if not commas.intersection(range(p.first, p.last - 1))]
+        chosen = _choose(proposals, folded)
         at = 0
         for proposal in chosen:
             words += spoken[at : proposal.first]

@@ -67,7 +67,7 @@ class Frames:
         modifiers = lexicon.tables.get("modifiers", {})
         self._modifiers = frozenset(fold(w) for w in strings(modifiers) if " " not in w)
         trade = lexicon.tables.get("trade", {})
-        self._leaf = frozenset(fold(w) for w in (*strings(trade.get("leaf", {})), *places(lexicon)))
+        self.leaf = self._leaf = frozenset(fold(w) for w in (*strings(trade.get("leaf", {})), *places(lexicon)))
 
     def fits(self, place: Place, kind: str) -> bool:
         """Whether a word of that kind stands well at the place."""
@@ -75,7 +75,7 @@ class Frames:
         if kind == "flavours":
             return before in _BEFORE_FLAVOUR or before in self._modifiers or self._listed(place, before, after)
         if kind == "parts":
-            return before in _BEFORE_PART or before in self._leaf
+            return before in _BEFORE_PART or before in self._leaf or after in self._leaf
         if kind in ("leaf", "sizes"):
             return before in ("a", "an", "the", "of", "from", "with", "in", *_JOINS) or before in self._leaf \
                 or after in self._leaf or after in ("wrapper", "binder", "filler", "leaf", "seed")

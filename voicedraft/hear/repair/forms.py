@@ -33,12 +33,15 @@ class Forms:
         groups = {name: words for name, words in table.get("group", {}).items()}
         never = {fold(h) for h in table.get("never", {}).get("heard", ())}
         self._frames = Frames(lexicon)
+        leaf = [w for name in self._frames.leaf for w in name.split() if len(w) > 3]
         self._by_first: dict[str, list[Form]] = {}
         for kind, body in table.items():
             if kind in ("group", "never") or not isinstance(body, dict):
                 continue
             for entry in body.get("forms", ()):
                 near = [*entry.get("near", ()), *(w for g in entry.get("groups", ()) for w in groups.get(g, ()))]
+                if kind == "parts" and near:
+                    near += leaf
                 form = Form(tuple(fold(entry["heard"]).split()), entry["right"], frozenset(fold(n) for n in near),
                             bool(entry.get("everyday", False)), kind)
                 if form.heard and " ".join(form.heard) not in never:

@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
 from tokenizers import Tokenizer
 
-from voicedraft.hear.repair.context import CLOSE, places, strings
+from voicedraft.hear.repair.context import CLOSE, Frames, Place, places, strings
 from voicedraft.hear.repair.proposal import Proposal
 from voicedraft.hear.repair.sound import fold, likeness
 from voicedraft.lexicon import Lexicon
 from voicedraft.models import model_path
 
-LEAST, MARGIN = 0.78, 0.04
+LEAST, MARGIN = 0.8, 0.04
 """Likeness from which an unknown word is taken for a word of the trade, and its lead over the next best."""
-LEAST_SURE = 0.75
-"""A word that the recogniser is surer of than this stays, unknown or not."""
+LEAST_FLAVOUR, LEAST_LETTERS = 0.88, 6
+"""The same for a flavour, and how long it must be: there are two thousand of them."""
+LEAST_SURE, ALIKE = 0.75, 0.95
+"""A word that the recogniser is surer of than this stays, unknown or not, unless it is as much alike as this."""
 _NEAR = frozenset(("wrapper", "binder", "filler", "leaf", "tobacco", "seed", "vitola", "ring", "gauge", "inches"))
 
 
@@ -41,27 +44,37 @@ def as_said(name: str) -> str:
     return fold(out)
 
 
-class Unknown:
-    """Compares unknown words, alone and with the next, with names of leaf, places and sizes.
+@dataclass(frozen=True, slots=True)
+class _Target:
+    """A word of the trade as it may be spelt by its sound. Flavours need a place where a flavour stands."""
 
-    Flavours are left out: their names are too many and too short, and every odd word sounds like one of them.
-    """
+    form: str
+    name: str
+    flavour: bool
+
+
+class Unknown:
+    """Compares unknown words, alone and with the next, with names of leaf, places and sizes, and with flavours."""
 
     def __init__(self, lexicon: Lexicon) -> None:
         self._english = known_words()
+        self._frames = Frames(lexicon)
         trade = lexicon.tables.get("trade", {})
         sizes = list(strings(trade.get("vitola", {})))
         leaf = [*strings(trade.get("leaf", {}).get("seeds", [])), *strings(trade.get("leaf", {}).get("primings", [])),
                 *strings(trade.get("leaf", {}).get("colours", [])), *places(lexicon)]
-        rare = [n for n in (*leaf, *sizes) if self._rare(n)]
-        self._targets = sorted({form: n for n in rare for form in (as_said(n), fold(n))}.items())
+        flavours = [f for f, entry in lexicon.forms.items() if not entry.term.ambiguous and len(f.split()) == 1]
+        names = {n: False for n in (*leaf, *sizes)} | {f: True for f in flavours if f not in {*leaf, *sizes}}
+        forms = {form: _Target(form, n, flavour) for n, flavour in names.items() if self._long(n)
+                 for form in (as_said(n), fold(n))}
+        self._targets = [forms[form] for form in sorted(forms)]
         known = [*leaf, *sizes, *lexicon.forms, *strings(trade.get("parts", {}))]
         self._trade_words = frozenset(w for t in known for w in fold(t).split())
         self._near = frozenset(w for n in leaf for w in fold(n).split() if len(w) > 3) | _NEAR
 
-    def _rare(self, name: str) -> bool:
+    def _long(self, name: str) -> bool:
         words = fold(name).split()
-        return 0 < len(words) <= 3 and len("".join(words)) >= 5 and any(w not in self._english for w in words)
+        return 0 < len(words) <= 3 and len("".join(words)) >= 5
 
     def _is_unknown(self, word: str) -> bool:
         stems = {word, word.rstrip("s"), word.removesuffix("ed"), word.removesuffix("ing"), word.removesuffix("es"),
@@ -70,27 +83,35 @@ class Unknown:
         return len(word) >= 4 and word.isalpha() and not stems & self._english and not stems & self._trade_words
 
     def propose(self, words: Sequence[str], stops: frozenset[int], odds: Sequence[float]) -> Iterator[Proposal]:
-        """A repair for each unknown word that sounds like one name of the trade and stands near another."""
+        """A repair for each unknown word that sounds like one name of the trade and stands near another, or like one
+        flavour and stands where flavours do."""
         for first, word in enumerate(words):
-            if odds[first] > LEAST_SURE or not self._is_unknown(word):
+            if not self._is_unknown(word):
                 continue
             around = (*words[max(0, first - CLOSE) : first], *words[first + 1 : first + 1 + CLOSE])
             near = sorted(self._near.intersection(around))
-            if not near:
+            fits = self._frames.fits(Place(words, stops, first, first + 1), "flavours")
+            if not near and not fits:
                 continue
             ends = [first + 1] if first in stops or first + 1 >= len(words) else [first + 1, first + 2]
-            found = [p for p in (self._best(words, first, last) for last in ends) if p is not None]
-            if found:
-                best = max(found, key=lambda p: p.confidence)
-                reason = f"no English word; sounds like “{best.right}”, beside {', '.join(near[:3])}"
+            fits = fits and len(word) >= LEAST_LETTERS and odds[first] <= LEAST_SURE
+            found = [p for p in (self._best(words, first, last, bool(near), fits) for last in ends)
+                     if p is not None and (odds[first] <= LEAST_SURE or p.confidence >= ALIKE)]
+            best = max(found, key=lambda p: p.confidence, default=None)
+            if best is not None:
+                beside = f", beside {', '.join(near[:3])}" if near else ", where a flavour stands"
+                reason = f"no English word; sounds like “{best.right}”{beside}"
                 yield Proposal(best.first, best.last, best.right, best.confidence, reason)
 
-    def _best(self, words: Sequence[str], first: int, last: int) -> Proposal | None:
+    def _best(self, words: Sequence[str], first: int, last: int, near: bool, fits: bool) -> Proposal | None:
         heard = " ".join(words[first:last])
-        ranked = sorted(((likeness(heard, target), target, name) for target, name in self._targets), reverse=True)
-        best, target, name = ranked[0]
-        second, other = next(((like, t) for like, t, n in ranked if n != name), (0.0, " "))
-        same = target.split()[:1] == other.split()[:1]
+        ranked = sorted(((likeness(heard, t.form), t) for t in self._targets if near or t.flavour),
+                        key=lambda r: (r[0], r[1].form), reverse=True)
+        best, target = ranked[0]
+        second, other = next(((like, t.form) for like, t in ranked if t.name != target.name), (0.0, " "))
+        same = target.form.split()[:1] == other.split()[:1]
+        if target.flavour and not (fits and last == first + 1 and best >= LEAST_FLAVOUR):
+            return None
         if best < LEAST or (best - second < MARGIN and not same):
             return None
-        return Proposal(first, last, name, best, "")
+        return Proposal(first, last, target.name, best, "")
