@@ -10,8 +10,10 @@ import pytest
 from fastapi.testclient import TestClient
 
 from tests import correcting, sounding
+from voicedraft.correct.session import sounds_of
 from voicedraft.correct.web import create_app
 from voicedraft.correct.web.peaks import STEP_S, peaks
+from voicedraft.correct.web.sound import Sounds
 from voicedraft.errors import InputError
 from voicedraft.paths import cache_folder
 
@@ -117,3 +119,18 @@ def test_what_cannot_be_decoded_is_told(tmp_path: Path) -> None:
     path.write_bytes(b"this is no sound at all, only letters" * 9)
     with pytest.raises(InputError, match=r"x\.wav cannot be decoded"):
         peaks(path, "f" * 64)
+
+
+@pytest.mark.parametrize("text", [
+    '{"takes": 5}', "[1]", "5", '{"takes": [5]}', '{"takes": [{"number": "x", "path": "/etc/hostname"}]}',
+    '{"takes": [{"path": "/etc/hostname"}]}', '{"takes": {"number": 1}}', "[" * 100_000, "not json",
+    '{"takes": [{"number": 1, "path": "a\\u0000b", "digest": "x"}]}',
+    '{"takes": [{"number": 1, "path": "' + "x" * 5000 + '", "digest": "x"}]}',
+    '{"takes": [{"number": 1, "path": "\\ud800.wav", "digest": "x"}]}',
+])
+def test_a_list_of_recordings_that_makes_no_sense_names_none(tmp_path: Path, text: str) -> None:
+    """Whoever wrote it: the draft opens without sound, and is written again without links."""
+    folder = correcting.draft(tmp_path / "draft")
+    (folder / "sources.json").write_text(text, encoding="utf-8")
+    assert Sounds(folder).known() == {}
+    assert sounds_of(folder) == {}

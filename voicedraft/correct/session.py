@@ -33,12 +33,13 @@ from voicedraft.correct.journal import (
     next_undo,
     now,
 )
+from voicedraft.correct.recordings import recordings
 from voicedraft.correct.replay import Lost, Replayed, apply_event, compile_review, replay
 from voicedraft.correct.reread import Reader, changes
 from voicedraft.correct.state import State
 from voicedraft.correct.telling import tell
 from voicedraft.draft.document import Review
-from voicedraft.draft.write import READING, REVIEW, read_review, read_sources, to_json, write_draft, write_text
+from voicedraft.draft.write import READING, REVIEW, read_review, to_json, write_draft, write_text
 from voicedraft.errors import OutputError
 
 WORDS = frozenset({"words.fix", "words.revert"})
@@ -65,12 +66,8 @@ def reading_id(raw: bytes) -> str:
 
 def sounds_of(directory: Path) -> dict[int, str]:
     """Take number → link to its recording as seen from the draft folder, for recordings that are there."""
-    links: dict[int, str] = {}
-    for take in read_sources(directory).get("takes", ()):
-        path = Path(str(take.get("path", "")))
-        if path.is_file():
-            links[int(take["number"])] = quote(os.path.relpath(path, directory.resolve()))
-    return links
+    here = directory.resolve()
+    return {number: quote(os.path.relpath(path, here)) for number, (path, _) in recordings(directory).items()}
 
 
 class Session:

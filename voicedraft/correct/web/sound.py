@@ -8,7 +8,7 @@ import threading
 from dataclasses import dataclass
 from pathlib import Path
 
-from voicedraft.draft.write import read_sources
+from voicedraft.correct.recordings import recordings
 from voicedraft.errors import InputError
 
 MEDIA_TYPES = {
@@ -37,14 +37,8 @@ class Sounds:
 
     def known(self) -> dict[int, tuple[Path, str]]:
         """Take number → path and digest, of recordings that exist and that a browser can play."""
-        out: dict[int, tuple[Path, str]] = {}
-        for take in read_sources(self._directory).get("takes", ()):
-            if not isinstance(take, dict) or not isinstance(take.get("number"), int):
-                continue
-            path, digest = Path(str(take.get("path", ""))), str(take.get("digest", ""))
-            if digest and path.suffix.lower() in MEDIA_TYPES and path.is_file():
-                out[take["number"]] = (path, digest)
-        return out
+        return {number: (path, digest) for number, (path, digest) in recordings(self._directory).items()
+                if digest and path.suffix.lower() in MEDIA_TYPES}
 
     def get(self, take: int) -> Sound:
         """The recording of a take. Raises InputError where there is none, or it is not the one of the draft."""
