@@ -19,6 +19,14 @@ from voicedraft.types import Transcript
 
 _SPELLING = ((r"our(s|ed|ing|ful)?$", r"or\1"), (r"tre(s?)$", r"ter\1"), (r"grey", "gray"), (r"ise(d|s)?$", r"ize\1"),
              (r"elling$", "eling"), (r"elled$", "eled"), (r"licorice", "liquorice"))
+# Contractions and fillers as Whisper's own authors compare texts (Radford et al. 2022, appendix C; from memory), and
+# words written in one or two.
+_SAID = ((r"\b(hmm|mm|mhm|mmm|uh|um)\b", " "), (r"\bwon't\b", "will not"), (r"\bcan't\b", "can not"),
+         (r"\bcannot\b", "can not"), (r"\by'all\b", "you all"), (r"\bwanna\b", "want to"), (r"\bgonna\b", "going to"),
+         (r"\bgotta\b", "got to"), (r"\bkinda\b", "kind of"), (r"\bo'clock\b", "oclock"), (r"n't\b", " not"),
+         (r"'re\b", " are"), (r"'s\b", " is"), (r"'d\b", " would"), (r"'ll\b", " will"), (r"'ve\b", " have"),
+         (r"'m\b", " am"), (r"\bokay\b", "ok"), (r"\ball right\b", "alright"), (r"\bhalf way\b", "halfway"),
+         (r"\bash tray", "ashtray"))
 # The rest of the trade's own words that no lexicon file lists as a name, from memory.
 _SPOKEN = ("draw", "cold draw", "retrohale", "retrohaling", "burn line", "burn", "ash", "relight", "relit", "touch up",
            "canoe", "canoeing", "tunnel", "tunnelling", "humidor", "ring gauge", "first third", "second third",
@@ -26,9 +34,13 @@ _SPOKEN = ("draw", "cold draw", "retrohale", "retrohaling", "burn line", "burn",
 
 
 def words(text: str) -> list[str]:
-    """Words as they are compared: no case, accent, hyphen or apostrophe; numbers as digits; one of two spellings."""
+    """Words as they are compared: no case, accent, hyphen, filler or apostrophe; contractions in full; numbers as
+    digits; one of two spellings."""
     flat = unicodedata.normalize("NFD", alpha2digit(text.replace("-", " "), "en").lower())
-    flat = "".join(c for c in flat if not unicodedata.combining(c)).replace("’", "").replace("'", "")
+    flat = "".join(c for c in flat if not unicodedata.combining(c)).replace("’", "'")
+    for pattern, new in _SAID:
+        flat = re.sub(pattern, new, flat)
+    flat = re.sub(r"(?<=\d) and (?:a|1) half\b", ".5", flat.replace("'", ""))
     flat = flat.replace("per cent", "percent").replace("%", " percent ")
     out = re.sub(r"[^a-z0-9 ]+", " ", re.sub(r"(?<=\d)[.,](?=\d)", "", flat)).split()
     return [_spelt(w) for w in out]
@@ -48,13 +60,18 @@ def trade_words(lexicon: Lexicon) -> frozenset[tuple[str, ...]]:
     for part in ("leaf", "vitola", "shape"):
         names += strings(trade.get(part, {}))
     names += ("wrapper", "binder", "filler", "foot", "head", "cap", "vein", "veins", "seam", "seams")
-    folded = (tuple(words(n)) for n in names)
+    folded = (_one(words(n)) for n in names)
     return frozenset(t for t in folded if t and t not in {("a",), ("us",), ("in",), ("point",)})
 
 
+def _one(said: Sequence[str]) -> tuple[str, ...]:
+    return tuple(w[:-1] if len(w) > 3 and w.endswith("s") and not w.endswith(("ss", "us", "is")) else w for w in said)
+
+
 def count(said: Sequence[str], terms: frozenset[tuple[str, ...]]) -> Counter[tuple[str, ...]]:
-    """How often each term is said, the longest counted first."""
-    longest = max(map(len, terms))
+    """How often each term is said, the longest counted first. One fig and several figs are the same word of the trade:
+    "the fig's there" and "the figs there" sound alike."""
+    said, longest = _one(said), max(map(len, terms))
     out: Counter[tuple[str, ...]] = Counter()
     at = 0
     while at < len(said):
