@@ -14,6 +14,7 @@ from voicedraft.read.analysis import Analysis, analyse
 from voicedraft.read.descriptors import read_descriptors
 from voicedraft.read.descriptors.weights import DescriptorWeights
 from voicedraft.read.facts import read_facts
+from voicedraft.read.facts.model import FactWeights
 from voicedraft.read.pairings import read_pairings
 from voicedraft.read.pairings.model import PairingWeights
 from voicedraft.read.scores import read_scores
@@ -29,6 +30,7 @@ class Weights:
     sections: SectionWeights | None = None
     descriptors: DescriptorWeights | None = None
     pairings: PairingWeights | None = None
+    facts: FactWeights | None = None
 
 
 Step = Callable[[Analysis, Reading, Lexicon, Weights], Reading]
@@ -37,7 +39,7 @@ STEPS: tuple[tuple[str, Step], ...] = (
     ("sections", lambda a, r, lex, w: replace(r, passages=read_sections(a, lex, w.sections))),
     ("descriptors", lambda a, r, lex, w: replace(r, descriptors=read_descriptors(a, r.passages, lex, w.descriptors))),
     ("strength", lambda a, r, lex, w: replace(r, strength=read_strength(a, r.passages, lex))),
-    ("facts", lambda a, r, lex, w: replace(r, facts=read_facts(a, r.passages, lex))),
+    ("facts", lambda a, r, lex, w: replace(r, facts=read_facts(a, r.passages, lex, w.facts))),
     ("scores", lambda a, r, lex, w: replace(r, scores=read_scores(a, r.passages, lex))),
     ("pairings", lambda a, r, lex, w: replace(r, pairings=read_pairings(a, r.passages, lex, w.pairings))),
 )

@@ -1,7 +1,7 @@
 """Fits everything that is learned from gold sessions. Needs the `train` extra; reading does not.
 
     python -m voicedraft.train             makes every shipped weight file again, byte for byte
-    python -m voicedraft.train PART        only sections, descriptors or pairings
+    python -m voicedraft.train PART        only sections, descriptors, pairings or facts
 """
 
 from __future__ import annotations
@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).resolve().parents[2] / "tests" / "gold"
 FITTED_ON = {
-    "sections": ("sessions", "own", "short"), "descriptors": ("sessions", "own"),
-    "pairings": ("sessions", "own", "short"),
+    "sections": ("sessions", "own"), "descriptors": ("sessions", "own"),
+    "pairings": ("sessions", "own", "short"), "facts": ("sessions", "own", "short"),
 }
 """Part → folders of gold sessions that its shipped weights are fitted on; held_back is never among them."""
 
@@ -33,6 +33,7 @@ class Fitter:
     def __init__(self) -> None:
         self._descriptors: dict[str, Any] = {}
         self._pairings: dict[str, Any] = {}
+        self._facts: dict[str, Any] = {}
 
     def __call__(self, golds: Sequence[dict[str, Any]]) -> Weights:
         """All weights from `golds`, each a gold session with an id of its own, without calibration."""
@@ -41,7 +42,7 @@ class Fitter:
 
         return Weights(
             sections=sections.weights_from(golds), descriptors=descriptors.fit_golds(golds, self._descriptors),
-            pairings=self.pairings(golds),
+            pairings=self.pairings(golds), facts=self.facts(golds),
         )
 
     def pairings(self, golds: Sequence[dict[str, Any]]) -> Any:
@@ -53,6 +54,16 @@ class Fitter:
             if gold["id"] not in self._pairings:
                 self._pairings[gold["id"]] = pairings.study_gold(gold, names, lists, n)
         return pairings.fit([self._pairings[g["id"]] for g in golds], extra, names)
+
+    def facts(self, golds: Sequence[dict[str, Any]]) -> Any:
+        """Weights of the fact reader."""
+        from voicedraft.lexicon import load_lexicon
+        from voicedraft.train import facts
+
+        for gold in golds:
+            if gold["id"] not in self._facts:
+                self._facts[gold["id"]] = facts.study_gold(gold, load_lexicon())
+        return facts.fit([self._facts[g["id"]] for g in golds])
 
 
 @cache

@@ -11,7 +11,6 @@ from typing import Any
 
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
-from voicedraft.read.facts.cigar import read_cigar
 from voicedraft.read.facts.claims import Claim, best
 from voicedraft.read.facts.context import Session, session
 from voicedraft.read.facts.country import read_country
@@ -19,14 +18,14 @@ from voicedraft.read.facts.counts import read_counts
 from voicedraft.read.facts.hedges import hedged
 from voicedraft.read.facts.humidity import read_humidity
 from voicedraft.read.facts.leaf import read_leaf
+from voicedraft.read.facts.model import FactWeights, shipped
+from voicedraft.read.facts.named import named
 from voicedraft.read.facts.price import read_price
 from voicedraft.read.facts.rest import read_rest
+from voicedraft.read.facts.roles import decide
 from voicedraft.read.facts.size import read_size
 from voicedraft.read.facts.smoking import read_smoking
-from voicedraft.read.facts.subject import mark
 from voicedraft.read.facts.takebacks import put_right
-from voicedraft.read.facts.vitola import read_vitola
-from voicedraft.read.numbers.tokens import tokenise_text
 from voicedraft.types import Evidence, Fact, Passage
 
 RULES: tuple[tuple[str, Callable[[Session], list[Claim]]], ...] = (
@@ -47,26 +46,19 @@ ORDER = (
 )
 
 
-def read_facts(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) -> dict[str, Fact]:
-    """Every fact that was said, by name. A fact not said is not in the dict; a guess has `guessed` set."""
-    start = mark(session(analysis, passages, lexicon), None)
-    claims = read_vitola(start)
-    vitola = best(claims)
-    names = read_cigar(start)
-    own = [t.text for t in tokenise_text(names[0].value)] if names else []
-    claims += names
-    told = mark(start, _lexicon_name(start, vitola), own)
+def read_facts(
+    analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon, weights: FactWeights | None = None
+) -> dict[str, Fact]:
+    """Every fact that was said, by name. A fact not said is not in the dict; a guess has `guessed` set.
+
+    weights: the learned weights, or None for the shipped ones. Raises ModelError where those are missing.
+    """
+    told, claims = named(session(analysis, passages, lexicon))
     for _, rule in RULES:
         claims += rule(told)
     claims = [put_right(told, hedged(told, claim)) for claim in claims]
+    claims = [hedged(told, claim) for claim in decide(told, claims, weights or shipped())]
     return _facts(analysis, told, claims)
-
-
-def _lexicon_name(start: Session, vitola: Claim | None) -> str | None:
-    if vitola is None:
-        return None
-    hits = start.words.vitolas.find(tokenise_text(vitola.value))
-    return hits[0].value.name if hits else None
 
 
 def _facts(analysis: Analysis, told: Session, claims: Sequence[Claim]) -> dict[str, Fact]:

@@ -327,7 +327,7 @@ def _whole(found: Sequence[Run]) -> list[Run]:
 def _longest(names: Sequence[Run], maker: Run | None) -> Run:
     """The fullest of the runs that share a word with the first."""
     first = names[0]
-    related = [r for r in names if set(r.words) & set(first.words)]
+    related = [first, *(r for r in names[1:] if set(r.words) & set(first.words))]
     return max(related, key=lambda r: (len(r.words), -r.line.index))
 
 

@@ -33,7 +33,7 @@ def _line(line: Line, late: bool) -> Claim | None:
     if weight < 0:
         return None
     spans = [d for d in with_bare(line) if RANGE[0] <= d.minutes <= RANGE[1] and d.unit != "second"]
-    spans = [d for d in spans if not line.other[d.first] and not _aside(line, d) and not _moment(line, d)]
+    spans = [d for d in spans if not line.other[d.first] and not _aside(line, d) and not moment(line, d)]
     if not spans:
         return None
     chosen = spans[0]
@@ -94,7 +94,7 @@ def _aside(line: Line, span: Duration) -> bool:
     return line.has("smoking.aside", first, last)
 
 
-def _moment(line: Line, span: Duration) -> bool:
+def moment(line: Line, span: Duration) -> bool:
     """"around the half hour", "at the hour and ten mark": a point in time, not how long it took."""
     before = [t.text for t in line.tokens[max(0, span.first - 2) : span.first]]
     after = line.tokens[span.last].text if span.last < len(line.tokens) and not line.tokens[span.last].breaks else ""

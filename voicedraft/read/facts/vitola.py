@@ -21,7 +21,7 @@ def read_vitola(session: Session) -> list[Claim]:
 
 
 def _claim(session: Session, line: Line, hit: Hit[Vitola], count: int, earlier: bool) -> Claim | None:
-    if hit.last - hit.first == 1 and line.tokens[hit.first].text in _COMMON and line.section != "background":
+    if hit.last - hit.first == 1 and line.tokens[hit.first].text in COMMON and line.section != "background":
         return None
     weight = {"background": 4, "value": 0, "verdict": 0, "appearance": 1, "aside": 1}.get(line.section, -4)
     first, _ = line.clause(hit.first)
@@ -48,7 +48,7 @@ def _claim(session: Session, line: Line, hit: Hit[Vitola], count: int, earlier: 
     return Claim("vitola", hit.value.said, line.index, a, b, "size name", weight=weight, guessed=_guess(session, line))
 
 
-_COMMON = frozenset({"president", "magnum", "shaped", "pyramid", "genio", "corto", "sixty"})
+COMMON = frozenset({"president", "magnum", "shaped", "pyramid", "genio", "corto", "sixty"})
 
 
 def _sized(line: Line, hit: Hit[Vitola]) -> bool:

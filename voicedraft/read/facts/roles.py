@@ -1,0 +1,206 @@
+"""Which number is which fact: the learned weights and the rules decide together.
+
+The rules' own choice counts as so many log-odds; they were mended on the gold sessions and would otherwise outweigh
+what was learned. Values that several rules made, such as a box's range, are kept where both agree on the amount.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from voicedraft.read.facts.candidates import Candidate, candidates
+from voicedraft.read.facts.claims import Claim, best
+from voicedraft.read.facts.context import Session
+from voicedraft.read.facts.currency import own_currency, pick
+from voicedraft.read.facts.model import FactWeights
+from voicedraft.read.facts.signs import signs
+from voicedraft.read.numbers.tokens import fold
+from voicedraft.types import Evidence
+
+HEAVY = 10
+"""Weight of a claim that corrects what was said long before (`takebacks`)."""
+_CERTAIN = 6.0
+"""Log-odds that such a claim counts."""
+CHOSEN = 30
+"""Weight of a chosen claim: above every rule's own, so that it stands."""
+
+
+@dataclass(frozen=True, slots=True)
+class Role:
+    """A fact, the kind of number that it is, and the log-odds that the rules' own choice counts (chosen
+    leave-one-speaker-out on sessions that the rules were not mended on)."""
+
+    name: str
+    kind: str
+    trust: float
+
+
+ROLES = (
+    Role("price_single", "money", 3.0), Role("price_box", "money", 3.0), Role("box_count", "count", 3.0),
+    Role("length_mm", "length", 2.0), Role("ring_gauge", "ring", 1.0), Role("storage_rh_pct", "humidity", 1.5),
+    Role("rest_days", "rest", 2.0), Role("smoking_minutes", "smoking", 0.5), Role("vitola", "vitola", 2.0),
+    Role("country", "country", 3.0), Role("wrapper", "leaf", 3.0), Role("binder", "leaf", 3.0),
+)
+SURE, SURE_LEAF = 1.0, 2.5
+"""Log-odds from which a value that the rules do not share is stated, for numbers and names, and for leaf and country.
+"""
+DOUBT = -3.0
+"""Log-odds at or below which the rules' own value is not stated either."""
+RIGHT = 2.0
+"""Log-odds more for the rules' choice where it puts another right in the same sentence."""
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """A candidate with its log-odds of being the fact, the rules' choice counted in."""
+
+    candidate: Candidate
+    odds: float
+    signs: tuple[str, ...]
+
+
+def decide(session: Session, claims: Sequence[Claim], weights: FactWeights) -> list[Claim]:
+    """The claims, and for each role the chosen candidate as the claim that stands; where none is likely, none does."""
+    seen = seen_of(session)
+    told = {
+        role.name: weighed(role, seen.get(role.kind, ()), _ruled(claims, role.name), weights) for role in ROLES
+    }
+    chosen = {name: max(found, key=lambda w: (w.odds, w.candidate.line.index), default=None)
+              for name, found in told.items()}
+    _one_each(chosen)
+    out = list(claims)
+    for role in ROLES:
+        if role.name in _FACT:
+            continue
+        ruled, found = _ruled(claims, role.name), chosen[role.name]
+        shared = found is not None and ruled is not None and agrees(role.name, found.candidate, ruled.value)
+        if found is not None and found.odds > (
+            0.0 if shared else SURE_LEAF if role.kind in ("leaf", "country") else SURE
+        ):
+            out = _put(session, out, role, found, chosen, weights)
+        elif role.kind not in _KEPT and ruled is not None and not ruled.guessed:
+            own = [w.odds for w in told[role.name] if agrees(role.name, w.candidate, ruled.value)]
+            if own and max(own) <= DOUBT:
+                out = [c for c in out if c.name != role.name]
+    return out
+
+
+_KEPT = frozenset({"vitola", "leaf", "country"})
+"""Kinds of which the rules' value stays where no candidate is sure."""
+
+
+def _ruled(claims: Sequence[Claim], role: str) -> Claim | None:
+    return best([c for c in claims if c.name == _FACT.get(role, role)])
+
+
+def _one_each(chosen: dict[str, Weighed | None]) -> None:
+    """An amount is the price of one or of a box, never both."""
+    one, box = chosen["price_single"], chosen["price_box"]
+    if one is not None and box is not None and 2 * one.candidate.value > box.candidate.value > 0:
+        if box.candidate.shape == "pair" and box.candidate.value < 10:
+            return
+        chosen["price_single" if one.odds < box.odds else "price_box"] = None
+
+
+_FACT = {"box_count": "price_box"}
+"""Roles that are a part of another fact."""
+
+
+def seen_of(session: Session) -> dict[str, list[tuple[Candidate, list[str]]]]:
+    """Candidates of each kind with their signs."""
+    by_kind: dict[str, list[Candidate]] = {}
+    for candidate in candidates(session):
+        by_kind.setdefault(candidate.kind, []).append(candidate)
+    return {kind: [(c, signs(session, told, k)) for k, c in enumerate(told)] for kind, told in by_kind.items()}
+
+
+def weighed(
+    role: Role, seen: Sequence[tuple[Candidate, list[str]]], ruled: Claim | None, weights: FactWeights
+) -> list[Weighed]:
+    """Each candidate's odds of the role."""
+    out = []
+    for candidate, told in seen:
+        odds = weights.weigh(role.name, told)
+        if ruled is not None and not ruled.guessed and agrees(role.name, candidate, ruled.value):
+            right = RIGHT * (ruled.line == candidate.line.index and "corrects surely" in told)
+            odds += _CERTAIN if ruled.weight >= HEAVY else role.trust + right
+        out.append(Weighed(candidate, odds, tuple(told)))
+    return out
+
+
+def agrees(role: str, candidate: Candidate, value: object) -> bool:
+    """Whether a fact's value is this candidate's."""
+    wanted: list[object] = [value]
+    if isinstance(value, Mapping):
+        wanted = {
+            "price_single": [value.get("amount")], "price_box": [value.get("low"), value.get("high")],
+            "box_count": [value.get("count")],
+        }.get(role, [])
+    if isinstance(candidate.value, str):
+        return isinstance(value, str) and _key(candidate.value) <= _key(value)
+    own = (candidate.value, *candidate.amounts, *((100 * candidate.value,) if role == "price_box" else ()))
+    return any(isinstance(w, int | float) and abs(w - v) < _SAME for w in wanted for v in own)
+
+
+def _key(text: str) -> set[str]:
+    return set(fold(text).replace(",", " ").split())
+
+
+_SAME = 0.006
+
+
+def _put(
+    session: Session, claims: list[Claim], role: Role, found: Weighed, chosen: Mapping[str, Weighed | None],
+    weights: FactWeights,
+) -> list[Claim]:
+    """The claims with the chosen one before all others of its fact. Where the rules read the same, theirs is kept."""
+    base = best([c for c in claims if c.name == role.name and agrees(role.name, found.candidate, c.value)])
+    candidate, line = found.candidate, found.candidate.line
+    first, last = line.span(candidate.first, candidate.last)
+    value: Any = _VALUES.get(role.name, _plain)(session, candidate)
+    guessed = isinstance(candidate.value, str) and (session.guessing(line) or line.has("leaf.guess"))
+    if base is not None:
+        value, first, last, line, guessed = base.value, base.first, base.last, session.lines[base.line], base.guessed
+    if role.name == "price_box":
+        value = _counted(value, chosen["box_count"], base)
+    reasons = "; ".join(sign for sign, _ in weights.reasons(role.name, found.signs))
+    evidence: tuple[Evidence, ...] = (Evidence("model", reasons, round(found.odds, 2), first, last),)
+    if base is not None:
+        evidence = (Evidence("grammar", base.detail, 0.0, first, last), *evidence)
+    claim = Claim(role.name, value, line.index, first, last, role.name, CHOSEN, guessed, evidence=evidence)
+    return [*(c for c in claims if c is not base), claim]
+
+
+def _counted(value: Any, count: Weighed | None, base: Claim | None) -> dict[str, Any]:
+    """A box's price with the count that was chosen, else with the rules' own."""
+    plain = {k: v for k, v in value.items() if k not in ("count", "currency")}
+    if count is not None and count.odds > 0:
+        plain["count"] = int(count.candidate.value)
+    elif base is not None and "count" in base.value:
+        plain["count"] = base.value["count"]
+    return {**plain, "currency": value["currency"]} if "currency" in value else plain
+
+
+def _plain(session: Session, candidate: Candidate) -> object:
+    return int(candidate.value) if candidate.kind == "ring" else candidate.value
+
+
+def _single(session: Session, candidate: Candidate) -> object:
+    code = pick(candidate.codes, own_currency(session))
+    value: dict[str, object] = {"amount": candidate.amount_in(code)}
+    return {**value, "currency": code} if code else value
+
+
+def _box(session: Session, candidate: Candidate) -> object:
+    code = pick(candidate.codes, own_currency(session))
+    amount = candidate.amount_in(code)
+    if candidate.shape == "pair" and amount < 10:
+        amount = round(100 * amount)
+    value: dict[str, object] = {"low": amount, "high": amount}
+    return {**value, "currency": code} if code else value
+
+
+_VALUES: Mapping[str, Callable[[Session, Candidate], object]] = {"price_single": _single, "price_box": _box}
+"""How a candidate becomes the fact's value; plainly where no role is named."""

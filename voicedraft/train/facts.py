@@ -1,0 +1,157 @@
+"""Fits the fact reader's weights: `python -m voicedraft.train facts`. The same sessions give the same bytes."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from voicedraft.evaluate.gold import load
+from voicedraft.evaluate.gold_vtt import heard
+from voicedraft.lexicon import Lexicon, load_lexicon
+from voicedraft.read.analysis import Analysis, analyse
+from voicedraft.read.facts.candidates import Candidate
+from voicedraft.read.facts.context import Session, session
+from voicedraft.read.facts.model import FILE, FactWeights, save
+from voicedraft.read.facts.named import named
+from voicedraft.read.facts.roles import ROLES, seen_of
+from voicedraft.read.numbers.tokens import fold
+from voicedraft.read.sections import read_sections
+from voicedraft.types import Passage
+
+PENALTY = 2.0
+"""L2 penalty, chosen leave-one-speaker-out."""
+KNOWN_SESSIONS = 5
+"""Sessions and passages in which a sign must be seen to be weighed."""
+INCH_MM = 25.4
+
+
+Told = tuple[tuple[tuple[str, ...], bool], ...]
+"""The signs of each candidate of a role, and whether it is the fact."""
+
+
+@dataclass(frozen=True, eq=False)
+class Studied:
+    """Of one session, whole and passage by passage: what is told for each role."""
+
+    roles: Mapping[str, tuple[Told, ...]]
+
+
+def study_gold(gold: dict[str, Any], lexicon: Lexicon) -> Studied:
+    """Analyse and read one annotated session, with the shipped section weights."""
+    analysis = analyse(heard(gold, "sentences"))
+    return study(gold["facts"], analysis, read_sections(analysis, lexicon, None), lexicon)
+
+
+def study(facts: Mapping[str, Any], analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) -> Studied:
+    """The candidates of one session, and of each of its passages alone, and what the annotation says of them."""
+    whole = named(session(analysis, passages, lexicon))[0]
+    parts = [seen_of(part) for part in (whole, *_passages(whole))]
+    return Studied({
+        role.name: tuple(
+            told for seen in parts
+            if (told := tuple((tuple(s), is_fact(role.name, c, facts)) for c, s in seen.get(role.kind, ())))
+        )
+        for role in ROLES
+    })
+
+
+def _passages(whole: Session) -> list[Session]:
+    """Each passage as a session of its own: people also speak of one thing only."""
+    out = []
+    for _, lines in groupby(whole.lines, key=lambda line: line.passage):
+        out.append(replace(whole, lines=tuple(replace(line, index=i) for i, line in enumerate(lines))))
+    return out
+
+
+def is_fact(role: str, candidate: Candidate, facts: Mapping[str, Any]) -> bool:
+    """Whether the annotation gives this value for the role, within what counts as the same."""
+    if isinstance(candidate.value, str):
+        return _same_text(candidate.value, facts.get({"country": "factory_country"}.get(role, role)))
+    single, box = facts.get("price_single") or {}, facts.get("price_box") or {}
+    wanted: dict[str, tuple[list[Any], float]] = {
+        "price_single": ([single.get("amount")], 0.006), "price_box": ([box.get("low"), box.get("high")], 0.006),
+        "box_count": ([box.get("count")], 0.0), "length_mm": ([_mm(facts.get("length_in"))], 1.0),
+        "ring_gauge": ([facts.get("ring_gauge")], 0.0), "storage_rh_pct": ([facts.get("storage_rh_pct")], 0.5),
+        "rest_days": ([facts.get("rest_days")], 3.0), "smoking_minutes": ([facts.get("smoking_minutes")], 1.0),
+    }
+    values, tolerance = wanted[role]
+    own = (candidate.value, *candidate.amounts, *((100 * candidate.value,) if role == "price_box" else ()))
+    return any(v is not None and abs(v - o) <= tolerance for v in values for o in own)
+
+
+def _same_text(read: str, wanted: str | None) -> bool:
+    """Whether every word of the shorter is in the longer: "Honduran" is of "Honduran Corojo"."""
+    a, b = (frozenset(fold(t or "").replace(",", " ").split()) for t in (read, wanted))
+    return bool(a and b) and (a <= b or b <= a)
+
+
+def _mm(inches: float | None) -> float | None:
+    return None if inches is None else inches * INCH_MM
+
+
+def fit(studied: Sequence[Studied]) -> FactWeights:
+    """Weights of every role."""
+    return FactWeights({role.name: _fit_role([t for s in studied for t in s.roles[role.name]]) for role in ROLES})
+
+
+def _fit_role(sessions: Sequence[Told]) -> dict[str, float]:
+    """Conditional logit by session: the candidates and "none of them" compete; several right ones share the chance."""
+    from scipy.optimize import minimize
+    from scipy.sparse import csr_matrix
+
+    counts = Counter(s for told in sessions for s in {s for signs, _ in told for s in signs})
+    names = sorted(s for s, n in counts.items() if n >= KNOWN_SESSIONS)
+    columns = {s: i for i, s in enumerate(names)}
+    rows = [(n, signs, right) for n, told in enumerate(sessions) for signs, right in told]
+    if not rows:
+        return {}
+    at = [(i, columns[s]) for i, (_, signs, _) in enumerate(rows) for s in signs if s in columns]
+    shape = (len(rows), len(names))
+    x = csr_matrix((np.ones(len(at)), tuple(zip(*at, strict=True))), shape=shape) if at else csr_matrix(shape)
+    groups = np.unique([n for n, _, _ in rows], return_inverse=True)[1]
+    right = np.array([r for _, _, r in rows])
+    held = np.bincount(groups, right) > 0
+
+    def loss(w: Any) -> tuple[float, Any]:
+        odds = x @ w[:-1] + w[-1]
+        top = np.maximum(0.0, np.full(len(held), -np.inf))
+        np.maximum.at(top, groups, odds)
+        e, none = np.exp(odds - top[groups]), np.exp(-top)
+        total = none + np.bincount(groups, e)
+        mine = np.where(held, np.bincount(groups, e * right), none)
+        slope = e / total[groups] - np.where(held[groups], e * right / np.maximum(mine[groups], 1e-300), 0.0)
+        value = float((np.log(total) - np.log(np.maximum(mine, 1e-300))).sum() + 0.5 * PENALTY * (w[:-1] @ w[:-1]))
+        return value, np.append(x.T @ slope + PENALTY * w[:-1], slope.sum())
+
+    w = minimize(loss, np.zeros(len(names) + 1), jac=True, method="L-BFGS-B", options={"maxiter": 200}).x
+    table = {name: round(float(w[i]), 3) for name, i in columns.items() if abs(w[i]) >= _LEAST}
+    return {**table, "": round(float(w[-1]), 3)}
+
+
+_LEAST = 0.002
+"""Weights below this say nothing and are left out."""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Fit and write the weights."""
+    import argparse
+
+    parser = argparse.ArgumentParser(prog="python -m voicedraft.train facts", description="Fit the fact reader.")
+    parser.add_argument("gold", nargs="+", type=Path, help="annotated sessions")
+    parser.add_argument("--output", type=Path, default=FILE)
+    options = parser.parse_args(arguments)
+    lexicon = load_lexicon()
+    studied = [study_gold(load(path), lexicon) for path in sorted(options.gold, key=lambda p: p.stem)]
+    save(fit(studied), options.output)
+    print(f"{options.output}: {options.output.stat().st_size:,} bytes from {len(studied)} sessions")
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
