@@ -66,7 +66,7 @@ def ours(model: str, device: str, compute: str, lexicon: Lexicon, progress: Told
 
 def side(name: str, model: str, rounds: int) -> None:
     """One side in this process; prints its figures as JSON."""
-    who, device, compute, *more = (*name.split("-"), "")
+    who, device, compute, *more = (*name.split("-"), "", "")
     if more[0].startswith("by"):
         transcribe.TOGETHER["cuda"] = int(more[0][2:])
     lexicon, progress, seconds, texts, errors = load_lexicon(), Told(), [], [""], [0.0]
