@@ -55,13 +55,23 @@ def _whole(path: Path) -> Samples:
         return np.concatenate([f.to_ndarray().reshape(-1) for f in frames]).astype(np.float32)
 
 
-def _likeness(recorded: Samples, wanted: Samples) -> tuple[float, Samples, Samples]:
-    """Correlation at the best place, and what was recorded before and after that place."""
-    size = 1 << (len(recorded) + len(wanted)).bit_length()
-    product = np.fft.irfft(np.fft.rfft(recorded, size) * np.conj(np.fft.rfft(wanted, size)), size)
-    at = int(product[: max(len(recorded) - len(wanted), 1)].argmax())
-    here = recorded[at : at + len(wanted)]
-    return float(np.corrcoef(here, wanted)[0, 1]), recorded[:at], recorded[at + len(wanted) :]
+BLOCK = audio_server.RATE // 5
+
+
+def _matches(recorded: Samples, wanted: Samples) -> list[tuple[float, int]]:
+    """Of each fifth of a second of `wanted`, the correlation with the recording where it fits best, and where that
+    is. A busy computer may put silence between blocks, which changes neither."""
+    out = []
+    size = 1 << (len(recorded) + BLOCK).bit_length()
+    spectrum = np.fft.rfft(recorded, size)
+    energy = np.concatenate([[0.0], np.cumsum(recorded.astype(np.float64) ** 2)])
+    loudness = np.sqrt(energy[BLOCK:-1] - energy[: -BLOCK - 1]) + 1.0
+    for start in range(0, len(wanted) - BLOCK + 1, BLOCK):
+        block = wanted[start : start + BLOCK]
+        product = np.fft.irfft(spectrum * np.conj(np.fft.rfft(block, size)), size)[: len(recorded) - BLOCK]
+        at = int((product / loudness).argmax())
+        out.append((float(np.corrcoef(recorded[at : at + BLOCK], block)[0, 1]), at))
+    return out
 
 
 @pytest.mark.parametrize(("passage", "lines", "take", "words"), [
@@ -80,11 +90,14 @@ def test_the_words_asked_for_and_no_others_come_out_of_the_audio_device(
     start = next(t.start for t in review.takes if t.number == said.take)
     low, high = said.words[first].start - start, said.words[last - 1].end - start
     wanted = _whole(folder.parent / "takes" / take)[round(low * audio_server.RATE) : round(high * audio_server.RATE)]
-    likeness, before, after = _likeness(audio_server.samples(tmp_path / "out.raw"), wanted)
-    assert likeness > 0.999
-    assert np.abs(wanted).max() > 0.3
-    assert np.abs(before).max(initial=0) < 0.02
-    assert np.abs(after).max(initial=0) < 0.02
+    recorded = audio_server.samples(tmp_path / "out.raw")
+    found = _matches(recorded, wanted)
+    places = [at for _, at in found]
+    assert len(found) >= 3
+    assert float(np.median([likeness for likeness, _ in found])) > 0.999
+    assert places == sorted(places)
+    loud, expected = int((np.abs(recorded) > 0.02).sum()), int((np.abs(wanted) > 0.02).sum())
+    assert loud == pytest.approx(expected, rel=0.05)
 
 
 def test_without_an_audio_device_the_terminal_says_so_and_goes_on(folder: Path, tmp_path: Path) -> None:

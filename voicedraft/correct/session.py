@@ -84,6 +84,7 @@ class Session:
         self._stamp: tuple[tuple[int, int], ...] = ((-1, -1), (-1, -1))
         self._contents = Contents(())
         self._reader = Reader()
+        self._warmer: threading.Thread | None = None
         self._ensure_reading()
         self._load()
         self._writer = _Writer(self._render) if write else None
@@ -181,7 +182,13 @@ class Session:
             return {"unread": str(error) or type(error).__name__}
 
     def warm(self) -> None:
-        """Reads the values once, so that the first rewritten words need not wait for the language models."""
+        """Reads the values once, in a thread of its own, so that the first rewritten words need not wait for the
+        language models. `close` waits for it: a library that is torn down while it loads ends the program badly."""
+        if self._warmer is None:
+            self._warmer = threading.Thread(target=self._read_once, name="reader")
+            self._warmer.start()
+
+    def _read_once(self) -> None:
         with contextlib.suppress(Exception):
             self._reader.read(self.state)
 
@@ -281,6 +288,8 @@ class Session:
 
     def close(self) -> None:
         """Writes what is still to be written."""
+        if self._warmer:
+            self._warmer.join()
         if self._writer:
             self._writer.close()
 

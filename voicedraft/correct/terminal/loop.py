@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import threading
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -233,6 +232,7 @@ class Terminal:
 
     def _fix(self, rest: list[str]) -> None:
         first, last = self._range(rest)
+        self.session.warm()
         before = " ".join(w.text for w in self.passage.words[first:last] if w.text)
         self._passage("words.fix", first=first, last=last, text=self._ask("Words", before))
 
@@ -311,7 +311,6 @@ class Terminal:
 def correct_in_terminal(directory: Path, who: str) -> None:
     """Corrects a draft folder in the terminal until the person stops. Raises OutputError where it holds no draft."""
     with Session(directory, who=who) as session:
-        threading.Thread(target=session.warm, name="reader", daemon=True).start()
         Terminal(session, Console(highlight=False), Device()).run()
 
 

@@ -17,11 +17,11 @@ from voicedraft.errors import InputError, VoicedraftError
 
 RATE = 48_000
 """Samples a second; the rate that Opus decodes to (RFC 6716) and that every device takes."""
-BUFFER_S = 0.4
+BUFFER_S = 0.8
 """Sound kept ahead of the device, so that a busy computer does not tear it."""
-LEAD_S, TAIL_S = 0.1, 0.5
-"""Silence before and after: through PulseAudio's ALSA device up to 70 ms at either end were not heard without it
-(measured by recording its null sink)."""
+LEAD_S, TAIL_S = 0.1, 0.3
+"""Silence before, and after beyond what the device keeps ahead: PulseAudio's ALSA device starts late, and at a stop
+drops what it has not played (measured by recording its null sink)."""
 
 Samples = npt.NDArray[np.float32]
 
@@ -47,7 +47,7 @@ class Device:
                 stream.write(_silence(LEAD_S))
                 for block in blocks:
                     stream.write(block.reshape(-1, 1))
-                stream.write(_silence(TAIL_S))
+                stream.write(_silence(stream.latency + TAIL_S))
         except KeyboardInterrupt:
             return
         except (sounddevice.PortAudioError, ValueError) as error:

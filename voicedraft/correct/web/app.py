@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
@@ -63,7 +62,7 @@ def create_app(directory: Path, token: str, who: str = "reviewer") -> FastAPI:
 
     @asynccontextmanager
     async def lifespan(app: FastAPI) -> AsyncIterator[None]:
-        threading.Thread(target=session.warm, name="reader", daemon=True).start()
+        session.warm()
         yield
         session.close()
 
