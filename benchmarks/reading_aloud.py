@@ -38,9 +38,8 @@ def aloud(name: str, voice: str, share: float, folder: Path, lexicon: Lexicon, t
     spoken = spoken_session(GOLD / f"{name}.json", voice, share, folder)
     starts = [take.start for take in heard(gold, "sentences").takes]
     clocks = tuple(f"+{round(s - starts[0]) // 60}:{round(s - starts[0]) % 60:02d}" for s in starts)
-    with tempfile.TemporaryDirectory() as cache:
-        options = HearOptions(device="cpu", start=("20:00", *clocks[1:]), cache=Path(cache))
-        transcript = hear([p for p, _ in spoken], options, lexicon, SilentProgress())
+    options = HearOptions(device="cpu", start=("20:00", *clocks[1:]), cache=folder / "heard")
+    transcript = hear([p for p, _ in spoken], options, lexicon, SilentProgress())
     for number, (_, said) in enumerate(spoken, 1):
         tally.add(said, take_text(transcript, number))
     review: dict[str, Any] = compose(read(transcript, lexicon, None)).model_dump(mode="json")
@@ -52,7 +51,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
     parser.add_argument("--sessions", nargs="*", default=SESSIONS, metavar="SESSION:VOICE")
     parser.add_argument("--share", type=float, default=1.0, help="how much of each take is spoken")
-    parser.add_argument("--sound", type=Path, default=None, help="folder in which the spoken takes are kept")
+    parser.add_argument("--sound", type=Path, default=None, help="folder in which the spoken takes and what was heard are kept")
     given = parser.parse_args()
     lexicon, texts, sounds = load_lexicon(), [], []
     overall = Tally(lexicon)

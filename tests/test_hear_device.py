@@ -164,3 +164,33 @@ def test_an_unknown_device_or_format_is_an_error(device: str, compute: str, mess
     """The message lists what may be chosen."""
     with pytest.raises(ModelError, match=message):
         choose_device(device, 1, SilentProgress(), compute)
+
+
+def test_the_command_line_offers_every_number_format_there_is() -> None:
+    """The list is written twice, so that a start stays fast; it must be the same."""
+    from voicedraft.cli import draft
+    from voicedraft.hear import speech_model
+
+    assert ("auto", *speech_model.FORMATS) == draft.FORMATS
+    assert draft.DEVICES == ("auto", "cpu", "cuda")
+
+
+def test_the_number_format_reaches_the_hearing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """`--compute int8` is what the hear room is asked for; auto leaves the choice to it."""
+    from click.testing import CliRunner
+
+    from voicedraft import session
+    from voicedraft.cli.draft import command
+    from voicedraft.errors import SilentAudioError
+
+    asked: list[str] = []
+
+    def hearing(inputs: object, options: HearOptions, *rest: object) -> None:
+        asked.append(options.compute)
+        raise SilentAudioError("Nothing was heard.")
+
+    monkeypatch.setattr(session, "hear", hearing)
+    for given in (["--compute", "int8"], [], ["--compute", "auto"]):
+        CliRunner().invoke(command, ["take.wav", "-o", str(tmp_path / "out"), "-q", *given])
+    assert asked == ["int8", "", ""]
+    assert "is not one of" in CliRunner().invoke(command, ["a.wav", "-o", "x", "--compute", "int4"]).output
