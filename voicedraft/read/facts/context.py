@@ -181,7 +181,7 @@ class Line:
 
 
 _AS_SAID = frozenset({"as", "like", "what", "which", "when", "that", "than"})
-_TURN = 12
+_TURN = 18
 """Tokens after "I said" within which "but" takes back what was said."""
 _NOT_BUT = 6
 """Tokens before "but" within which "not" opens "not X but Y"."""

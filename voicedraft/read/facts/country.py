@@ -31,6 +31,9 @@ def _line(session: Session, line: Line) -> Claim | None:
     if line.tokens[0].text == "country" and len(line.tokens) > 1 and line.tokens[1].breaks:
         cues = [Hit("country", 0, 1), *cues]
     places = _countries(line)
+    turn = line.turn
+    if turn is not None and places and places[-1].first > turn:
+        places = [h for h in places if h.first > turn]
     if not cues or not places:
         return None
     chosen: Hit[Name] | None = None
@@ -46,7 +49,7 @@ def _after(line: Line, hit: Hit[Name], cues: list[Hit[str]], chosen: Hit[Name] |
     if not start or line.denied(hit.first):
         return False
     begin = start[-1].last
-    if line.has("country.unsure", max(0, begin - 4), hit.first):
+    if line.turn is None and line.has("country.unsure", max(0, begin - 4), hit.first):
         return False
     if _leaf_part(line, begin, hit):
         return False
@@ -54,7 +57,8 @@ def _after(line: Line, hit: Hit[Name], cues: list[Hit[str]], chosen: Hit[Name] |
         return chosen.value.kind != "country" and hit.value.kind == "country"
     if chosen is not None and chosen.first >= begin:
         return True
-    return hit.first - begin <= _REACH or line.corrected(begin, hit.first)
+    turned = line.turn is not None and hit.first > line.turn
+    return hit.first - begin <= _REACH or turned or line.corrected(begin, hit.first)
 
 
 def _leaf_part(line: Line, begin: int, hit: Hit[Name]) -> bool:
@@ -69,6 +73,8 @@ def _leaf_part(line: Line, begin: int, hit: Hit[Name]) -> bool:
 
 
 _SMALL = frozenset({"for", "the", "hand", "as", "is", "where", "they"})
+_WHERE = frozenset({"that", "'s", "where", "it", "is", "they", "'re", "was", "are", "them", "these", "she", "he"})
+"""Small words of "Honduras, that's where it's put together"."""
 
 
 def _before(line: Line, hit: Hit[Name], cues: list[Hit[str]]) -> bool:
@@ -77,6 +83,9 @@ def _before(line: Line, hit: Hit[Name], cues: list[Hit[str]]) -> bool:
         between = line.tokens[hit.last : cue.first]
         close = cue.first >= hit.last and len(between) <= 2
         if close and {t.text for t in between} <= _SMALL and not line.denied(hit.first):
+            return not line.has("country.unsure", 0, hit.first)
+        words = {t.text for t in between}
+        if "where" in words and words <= _WHERE and not line.denied(hit.first):
             return not line.has("country.unsure", 0, hit.first)
     return False
 

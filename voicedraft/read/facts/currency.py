@@ -15,7 +15,7 @@ def own_currency(session: Session) -> str:
     shared: Counter[tuple[str, ...]] = Counter()
     for line in session.lines:
         for money in line.quantities.moneys:
-            if not money.codes or money.minor:
+            if not money.codes or money.minor or line.has("price.weighed", money.last, money.last + 1):
                 continue
             if len(set(money.codes)) == 1:
                 counts[money.codes[0]] += 1

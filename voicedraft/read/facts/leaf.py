@@ -62,6 +62,9 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
         return
     if not cues and line.has("country.made"):
         return
+    turn = line.turn
+    if turn is not None and leaves[-1].first > turn:
+        leaves = [x for x in leaves if x.first > turn]
     if line.section in _FLAVOUR or (line.section != "background" and not cues):
         return
     if _substitute(line, leaves, blend, session.guessing(line)):
@@ -105,6 +108,10 @@ def _aside(line: Line, first: int, last: int) -> int:
 def _add(line: Line, blend: Blend, part: str, kept: list[Leaf], guessed: bool) -> None:
     """A filler told again with fewer leaves and no correction adds nothing; anything else takes the old one's place."""
     old = blend.parts.get(part, [])
+    if part == "filler" and old and not guessed and line.has("leaf.more"):
+        texts = {leaf.text for leaf, _ in old}
+        blend.parts[part] = [*old, *((leaf, line) for leaf in kept if leaf.text not in texts)]
+        return
     if part == "filler" and old and not guessed and not blend.guessed.get(part):
         known = {leaf.words for leaf, _ in old}
         if len(kept) < len(old) and not line.has("correction"):
@@ -156,10 +163,23 @@ def _assign(
             part = _lone(line, leaf, cues)
         if part is not None:
             out.setdefault(part, []).append(leaf)
+    _beneath(line, leaves, out)
     _share_part(line, out, cues)
     _same_as(line, out, cues)
     _of_one(line, out, leaves)
     return out
+
+
+def _beneath(line: Line, leaves: Sequence[Leaf], given: dict[str, list[Leaf]]) -> None:
+    """"Everything beneath is Nicaraguan": the leaf after goes to binder and filler."""
+    for hit in line.find("leaf.under"):
+        under = [x for x in leaves if x.first >= hit.last][:1]
+        if under:
+            for part in PARTS:
+                given[part] = [x for x in given.get(part, ()) if x is not under[0]]
+            given["binder"], given["filler"] = given["binder"] or under, given["filler"] or under
+            for part in [p for p in PARTS if not given[p]]:
+                del given[part]
 
 
 def _same_as(line: Line, given: dict[str, list[Leaf]], cues: Sequence[tuple[int, int, str]]) -> None:
@@ -186,7 +206,12 @@ def _of_one(line: Line, given: dict[str, list[Leaf]], leaves: Sequence[Leaf]) ->
 def _share_part(line: Line, given: dict[str, list[Leaf]], cues: Sequence[tuple[int, int, str]]) -> None:
     """"a Nicaraguan binder and filler": the leaf goes to both parts."""
     for (_, last, part), (first, _, following) in pairwise(cues):
-        joined = [t.text for t in line.tokens[last:first]] == ["and"]
+        words = [t.text for t in line.tokens[last:first]]
+        so_is = [k for k in range(len(words) - 1) if words[k] == "so" and words[k + 1] in ("is", "are", "was")]
+        if so_is and part in given:
+            own = given.get(following, [])
+            given[following] = [*given[part][-1:], *own] if following == "filler" else own or given[part][-1:]
+        joined = words == ["and"]
         if joined and part in given and following not in given and given[part][-1].last <= last:
             given[following] = given[part][-1:]
     first, last, part = cues[-1] if cues else (0, 0, "")
@@ -237,6 +262,8 @@ def _settle(line: Line, part: str, found: Sequence[Leaf]) -> list[Leaf]:
     kept: list[Leaf] = []
     for leaf in found:
         if part == "filler" and any(k.text == leaf.text for k in kept):
+            if line.corrected(kept[-1].last, leaf.first, strict=True):
+                kept = [leaf]
             continue
         if _denied(line, leaf, 4):
             kept = [k for k in kept if not _same_origin(k, leaf)]

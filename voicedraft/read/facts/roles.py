@@ -16,6 +16,7 @@ from voicedraft.read.facts.context import Session
 from voicedraft.read.facts.currency import own_currency, pick
 from voicedraft.read.facts.model import FactWeights
 from voicedraft.read.facts.signs import signs
+from voicedraft.read.facts.together import Weighed, best_of
 from voicedraft.read.numbers.tokens import fold
 from voicedraft.types import Evidence
 
@@ -39,7 +40,7 @@ class Role:
 
 ROLES = (
     Role("price_single", "money", 3.0), Role("price_box", "money", 3.0), Role("box_count", "count", 3.0),
-    Role("length_mm", "length", 2.0), Role("ring_gauge", "ring", 1.0), Role("storage_rh_pct", "humidity", 1.5),
+    Role("length_mm", "length", 2.0), Role("ring_gauge", "ring", 1.5), Role("storage_rh_pct", "humidity", 1.5),
     Role("rest_days", "rest", 2.0), Role("smoking_minutes", "smoking", 0.5), Role("vitola", "vitola", 2.0),
     Role("country", "country", 3.0), Role("wrapper", "leaf", 3.0), Role("binder", "leaf", 3.0),
 )
@@ -52,24 +53,13 @@ RIGHT = 2.0
 """Log-odds more for the rules' choice where it puts another right in the same sentence."""
 
 
-@dataclass(frozen=True, slots=True)
-class Weighed:
-    """A candidate with its log-odds of being the fact, the rules' choice counted in."""
-
-    candidate: Candidate
-    odds: float
-    signs: tuple[str, ...]
-
-
 def decide(session: Session, claims: Sequence[Claim], weights: FactWeights) -> list[Claim]:
     """The claims, and for each role the chosen candidate as the claim that stands; where none is likely, none does."""
     seen = seen_of(session)
     told = {
         role.name: weighed(role, seen.get(role.kind, ()), _ruled(claims, role.name), weights) for role in ROLES
     }
-    chosen = {name: max(found, key=lambda w: (w.odds, w.candidate.line.index), default=None)
-              for name, found in told.items()}
-    _one_each(chosen)
+    chosen = best_of(told)
     out = list(claims)
     for role in ROLES:
         if role.name in _FACT:
@@ -93,15 +83,6 @@ _KEPT = frozenset({"vitola", "leaf", "country"})
 
 def _ruled(claims: Sequence[Claim], role: str) -> Claim | None:
     return best([c for c in claims if c.name == _FACT.get(role, role)])
-
-
-def _one_each(chosen: dict[str, Weighed | None]) -> None:
-    """An amount is the price of one or of a box, never both."""
-    one, box = chosen["price_single"], chosen["price_box"]
-    if one is not None and box is not None and 2 * one.candidate.value > box.candidate.value > 0:
-        if box.candidate.shape == "pair" and box.candidate.value < 10:
-            return
-        chosen["price_single" if one.odds < box.odds else "price_box"] = None
 
 
 _FACT = {"box_count": "price_box"}

@@ -22,7 +22,7 @@ LISTS = (
 _TEXT_LISTS = (
     "leaf.wrapper", "leaf.binder", "leaf.filler", "leaf.crossed_out", "leaf.settled", "leaf.mix", "leaf.whole",
     "leaf.same", "leaf.unknown", "leaf.guess", "leaf.unsure", "leaf.hedged", "country.made", "country.unsure",
-    "vitola.strong", "vitola.weak", "name.maker", "name.line",
+    "vitola.strong", "vitola.weak", "price.people", "name.maker", "name.line",
 )
 """The same for size names, leaves and countries."""
 _PARTS = ("leaf.wrapper", "leaf.binder", "leaf.filler", "country.made")
@@ -147,6 +147,8 @@ def _phrases(session: Session, c: Candidate) -> set[str]:
             out.add(f"line{step:+d} section={near.section}")
     if line.text.endswith("?"):
         out.add("?")
+    if line.turn is not None:
+        out.add("after the turn" if c.first > line.turn else "before the turn")
     if line.denied(c.first):
         out.add("denied")
     if line.other[c.first]:

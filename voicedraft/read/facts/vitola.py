@@ -38,6 +38,13 @@ def _claim(session: Session, line: Line, hit: Hit[Vitola], count: int, earlier: 
         weight -= 4
     if count > 1 and not line.has("vitola.strong", near, hit.first) and not line.corrected(0, hit.first):
         weight -= 2
+    people = line.find("price.people", 0, hit.first)
+    if people and not line.has("this_cigar", people[-1].last, hit.first) and not line.has(
+        "vitola.giver", people[-1].last
+    ):
+        weight -= 6
+    if line.turn is not None:
+        weight += 4 if hit.first > line.turn else -6
     if line.denied(hit.first, 2) or line.has("correction", hit.last, min(hit.last + 2, len(line.tokens))):
         weight -= 8
     elif earlier and line.section == "background" and line.has("correction", 0, hit.first):
