@@ -28,6 +28,9 @@ PREPEND, APPEND = "\"'“¿([{-", "\"'.。,，!！?？:：”)]}、"  # faster-w
 LATE_S = 0.06
 """Attention points at a word this much before it is spoken: the median over 1,377 words of synthesised speech."""
 _FRAMES_A_SECOND = 100
+LEAST_S, BEYOND_S = 15.0, 3.0
+"""On the processor a window that is not full is encoded at its own length and this much silence, but no shorter than
+LEAST_S, in place of the 30 s that Whisper was trained on: as many words right, measured (benchmarks/NOTES.md)."""
 
 Encoded = npt.NDArray[np.float32]
 
@@ -78,14 +81,17 @@ class Recogniser:
         return self._tokens
 
     def encode(self, window: Window) -> Encoded:
-        """The encoder's output for one window, shape (1, 1500, width); on a GPU its features, for encoding together."""
-        features = pad_or_trim(self._whisper.feature_extractor(window.samples)[..., :-1])[None]
+        """The encoder's output for one window, shape (1, at most 1500, width); on a GPU its features, shape (1, 80,
+        3000), for encoding together."""
+        bare = self._whisper.feature_extractor(window.samples)[..., :-1]
+        features = pad_or_trim(bare)[None]
         if self._language is None and self._whisper.model.is_multilingual:
             with on_device(self.device):
                 self._language = self._whisper.detect_language(features=features[0])[0]
         if self.device.kind == "cuda":
             return np.asarray(features, np.float32)
-        return np.array(self._whisper.encode(features))
+        frames = round(max(LEAST_S, window.seconds + BEYOND_S) * _FRAMES_A_SECOND / 2) * 2  # The encoder halves them.
+        return np.array(self._whisper.encode(pad_or_trim(bare, min(frames, features.shape[-1]))[None]))
 
     def _stored(self, encoded: Sequence[Encoded]) -> Any:
         stacked = np.ascontiguousarray(np.concatenate(encoded))

@@ -42,7 +42,7 @@ def repair(transcript: Transcript, lexicon: Lexicon, cigar: str = "") -> Transcr
         ends = stops_of([w.text for w in spoken], ".?!")
         stops = stops_of([w.text for w in spoken])
         odds = [1.0 if w.probability is None else w.probability for w in spoken]
-        commas = stops_of([w.text for w in spoken], ",")  # A pause was heard there: no word of the trade goes across it.
+        commas = stops_of([w.text for w in spoken], ",")  # A pause was heard: no word of the trade goes across it.
         proposals = [p for proposer in proposers for p in proposer.propose(folded, stops, odds)
                      if not commas.intersection(range(p.first, p.last - 1))]
         chosen = _choose(proposals, folded)
