@@ -51,7 +51,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
     parser.add_argument("--sessions", nargs="*", default=SESSIONS, metavar="SESSION:VOICE")
     parser.add_argument("--share", type=float, default=1.0, help="how much of each take is spoken")
-    parser.add_argument("--sound", type=Path, default=None, help="folder in which the spoken takes and what was heard are kept")
+    parser.add_argument("--sound", type=Path, default=None, help="folder in which all sound is kept")
     given = parser.parse_args()
     lexicon, texts, sounds = load_lexicon(), [], []
     overall = Tally(lexicon)
