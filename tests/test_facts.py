@@ -68,6 +68,18 @@ def test_other_sizes_and_prices_are_listed_beside_the_fact() -> None:
     assert facts["ring_gauge"].others == (40, 47)
 
 
+def test_another_value_leads_to_its_own_words() -> None:
+    """A size of the rest of the line is shown with the words and the passage that it was said in."""
+    told = reading([
+        ("It's the toro, six by fifty-two.", "background", None), ("Lovely day.", "aside", None),
+        ("They also make a gordo, six by sixty.", "background", None),
+    ])
+    ring = read_facts(analyse(told.transcript), told.passages, load_lexicon())["ring_gauge"]
+    assert ring.value == 52
+    assert [(o.value, o.passage) for o in ring.others_said] == [(60, told.passages[-1].id)]
+    assert "sixty" in ring.others_said[0].said
+
+
 def test_every_fact_leads_to_its_words_and_passage() -> None:
     """The words of a fact are the transcript's own, in the passage that is named, with a reason."""
     told = reading([

@@ -151,6 +151,17 @@ class Strength:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherValue:
+    """Another value said for a fact, with its own words."""
+
+    value: Any
+    passage: str
+    first: int
+    last: int
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
 class Fact:
     """One fact of the cigar or of the session. `value` has the shape that the document gives for `name`."""
 
@@ -163,6 +174,8 @@ class Fact:
     guessed: bool = False
     others: tuple[Any, ...] = ()
     """Sizes or prices of the rest of the line, or earlier values that the speaker took back."""
+    others_said: tuple[OtherValue, ...] = ()
+    """The same with the words that each was said in, in the same order."""
     evidence: tuple[Evidence, ...] = ()
 
 

@@ -9,6 +9,7 @@ from voicedraft import __version__
 from voicedraft.draft.document import (
     DescriptorEntry,
     FactEntry,
+    OtherEntry,
     PairingEntry,
     Pairings,
     PassageEntry,
@@ -22,7 +23,7 @@ from voicedraft.draft.document import (
 )
 from voicedraft.draft.evolution import evolutions
 from voicedraft.draft.wording import CAUTION, FACT_NAMES, SECTION_NAMES, STAGE_NAMES
-from voicedraft.types import Descriptor, Evidence, Passage, Reading, Transcript
+from voicedraft.types import Descriptor, Evidence, Fact, Passage, Reading, Transcript
 
 EVIDENCE_SHOWN = 4
 """Reasons printed a value; `voicedraft explain` gives all."""
@@ -52,7 +53,7 @@ def compose(reading: Reading, look_first: Iterable[str] = ()) -> Review:
             for s in reading.strength
         },
         facts={
-            f.name: FactEntry(value=f.value, guessed=f.guessed, others=f.others,
+            f.name: FactEntry(value=f.value, guessed=f.guessed, others=f.others, others_said=_others(transcript, f),
                               **_quoted(transcript, f.passage, f.first, f.last, f.said, f.evidence))
             for f in reading.facts.values()
         },
@@ -64,6 +65,16 @@ def compose(reading: Reading, look_first: Iterable[str] = ()) -> Review:
         pairings=_pairings(reading),
         not_mentioned=not_mentioned(reading),
         caution=CAUTION,
+    )
+
+
+def _others(transcript: Transcript, fact: Fact) -> tuple[OtherEntry, ...]:
+    """The other values said for a fact, each with its own words."""
+    words = transcript.words
+    return tuple(
+        OtherEntry(value=o.value, passage=o.passage, said=o.said, start=_ms(words[o.first].start),
+                   end=_ms(words[o.last - 1].end))
+        for o in fact.others_said
     )
 
 

@@ -111,10 +111,23 @@ class BoxPrice(_Model):
     currency: str
 
 
+class OtherEntry(_Model):
+    """Another value said for a fact, leading to its own words."""
+
+    value: Any
+    passage: str
+    said: str
+    start: Seconds
+    end: Seconds
+
+
 class FactEntry(Quoted):
     value: Any
     guessed: bool = Field(default=False, description="the speaker's guess: kept apart, never printed as a fact")
     others: tuple[Any, ...] = Field(default=(), description="sizes and prices of the rest of the line")
+    others_said: tuple[OtherEntry, ...] = Field(
+        default=(), description="the same with the words that each was said in, in the same order"
+    )
 
 
 class ScoreEntry(Quoted):

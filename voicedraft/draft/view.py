@@ -158,6 +158,8 @@ class Viewer:
 
     def _others(self, name: str, fact: FactEntry) -> list[Line]:
         label = wording.FACT_NAMES.get(name, name)
+        if len(fact.others_said) == len(fact.others):
+            return [self._line(label, _other_text(name, o.value), o.said, o.passage, o.start) for o in fact.others_said]
         return [
             self._line(label, _other_text(name, other), fact.said, fact.passage, fact.start) for other in fact.others
         ]

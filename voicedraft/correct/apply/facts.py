@@ -98,7 +98,8 @@ def put(state: State, deed: Deed) -> None:
     """Sets the fact; sizes and prices of the rest of the line stay beside it."""
     (name,) = deed.target["key"]
     entry = state.facts.get(name)
-    state.facts[name] = FactEntry(**where(state, deed, entry), **deed.new, others=entry.others if entry else ())
+    others = {"others": entry.others, "others_said": entry.others_said} if entry else {}
+    state.facts[name] = FactEntry(**where(state, deed, entry), **deed.new, **others)
     state.settle("fact", name)
 
 

@@ -7,7 +7,6 @@ settled to one value. Nothing is stated that was not said; guesses are marked an
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Any
 
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
@@ -26,7 +25,7 @@ from voicedraft.read.facts.roles import decide
 from voicedraft.read.facts.size import read_size
 from voicedraft.read.facts.smoking import read_smoking
 from voicedraft.read.facts.takebacks import put_right
-from voicedraft.types import Evidence, Fact, Passage
+from voicedraft.types import Evidence, Fact, OtherValue, Passage
 
 RULES: tuple[tuple[str, Callable[[Session], list[Claim]]], ...] = (
     ("leaf", read_leaf),
@@ -67,22 +66,26 @@ def _facts(analysis: Analysis, told: Session, claims: Sequence[Claim]) -> dict[s
         mine = [c for c in claims if c.name == name]
         chosen = best(mine)
         if chosen is not None:
-            out[name] = _fact(analysis, told, chosen, _others(chosen, mine))
+            out[name] = _fact(analysis, told, chosen, _others(analysis, told, chosen, mine))
     return out
 
 
-def _others(chosen: Claim, claims: Sequence[Claim]) -> tuple[Any, ...]:
-    """Other values said for the same fact, once each, in order of speech."""
-    out: list[Any] = []
+def _others(analysis: Analysis, told: Session, chosen: Claim, claims: Sequence[Claim]) -> tuple[OtherValue, ...]:
+    """Other values said for the same fact, once each, in order of speech, with their words."""
+    out: list[OtherValue] = []
     for claim in sorted(claims, key=lambda c: (c.line, c.first)):
-        if claim.value != chosen.value and claim.value not in out and not claim.guessed:
-            out.append(claim.value)
+        if claim.value != chosen.value and not claim.guessed and all(claim.value != o.value for o in out):
+            out.append(OtherValue(
+                claim.value, told.lines[claim.line].passage, claim.first, claim.last,
+                analysis.transcript.text(claim.first, claim.last),
+            ))
     return tuple(out)
 
 
-def _fact(analysis: Analysis, told: Session, claim: Claim, others: tuple[Any, ...]) -> Fact:
+def _fact(analysis: Analysis, told: Session, claim: Claim, others: tuple[OtherValue, ...]) -> Fact:
     evidence = claim.evidence or (Evidence("grammar", claim.detail, 0.0, claim.first, claim.last),)
     return Fact(
         name=claim.name, value=claim.value, passage=told.lines[claim.line].passage, first=claim.first, last=claim.last,
-        said=analysis.transcript.text(claim.first, claim.last), guessed=claim.guessed, others=others, evidence=evidence,
+        said=analysis.transcript.text(claim.first, claim.last), guessed=claim.guessed,
+        others=tuple(o.value for o in others), others_said=others, evidence=evidence,
     )

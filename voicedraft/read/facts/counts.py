@@ -83,21 +83,31 @@ def _line(line: Line, kind: str) -> list[Told]:
     return _out(line, outs) + _done(line, found)
 
 
+_WHEN = frozenset({"when", "before", "since", "after"})
+
+
+def _no_event(line: Line, i: int) -> bool:
+    """A wish or condition in the sentence; "when I" and its like only in the clause of token `i`, before it."""
+    first, _ = line.clause(i)
+    return any(
+        h.value.split()[0] not in _WHEN or first <= h.first < i for h in line.find("count.not_event")
+    )
+
+
 def _events(line: Line, kind: str) -> list[Hit[str]]:
     """Acts told as done: the phrases of the lexicon and those that grammar finds."""
-    if line.has("count.not_event"):
-        return []
     events = [h for h in line.find(f"{kind}.event") if not line.other[h.first]]
     events += [h for h in (touch_ups(line) if kind == "touch_up" else relights(line)) if not line.other[h.first]]
     if kind == "touch_up" and (goings_out(line) or any(line.has(f"relight.{p}") for p in ("noun", "event"))):
         doubtful = {h.first for h in line.find("touch_up.doubtful")}
         events = [h for h in events if h.first not in doubtful]
-    return events
+    return [h for h in events if not _no_event(line, h.first)]
 
 
 def _out(line: Line, outs: Sequence[Hit[str]]) -> list[Told]:
     """Goings-out that count for as many lightings, unless it was left to lie."""
-    if not outs or line.has("relight.left") or line.has("count.not_event"):
+    outs = [h for h in outs if not _no_event(line, h.first)]
+    if not outs or line.has("relight.left"):
         return []
     if line.stage == "after" and not line.has("relight.again") and not _how_often(line, 0, len(line.tokens)):
         return []
@@ -212,7 +222,7 @@ def _joint(line: Line, a: int, b: int) -> int:
 def _small(line: Line, number: Number) -> bool:
     after = line.tokens[number.last] if number.last < len(line.tokens) else None
     counts_other = after is not None and not after.breaks and after.text in _OTHER_UNITS
-    score = number.first > 0 and line.tokens[number.first - 1].text in ("minute", "of", "at")
+    score = number.first > 0 and line.tokens[number.first - 1].text in ("minute", "of", "at", "a", "an")
     if number.ordinal and number.first and line.tokens[number.first - 1].text in _THIRDS:
         return False
     whole = number.value == int(number.value) and 0 <= number.value <= _MOST
@@ -318,7 +328,7 @@ def _how_often(line: Line, first: int, last: int) -> Hit[int] | None:
         for word in line.find(path, first, last):
             before = [t.text for t in line.tokens[max(0, word.first - 1) : word.first]]
             after = [t.text for t in line.tokens[word.last : word.last + 1]]
-            if after not in (["more"], ["again"]) and before not in (["never"], ["not"]):
+            if (count > 1 or after not in (["more"], ["again"])) and before not in (["never"], ["not"]):
                 return Hit(count, word.first, word.last)
     for number in line.quantities.numbers:
         if first <= number.first and number.last < last and line.tokens[number.last].text in ("time", "times"):
