@@ -25,6 +25,9 @@ from tests.hear_sounds import (
 from tests.hear_sounds import write_sound as write
 from voicedraft.errors import InputError, ModelError, SilentAudioError
 from voicedraft.hear import HearOptions, hear, recognise, source_paths
+from voicedraft.hear.recognise import Recogniser
+from voicedraft.hear.speech_model import Device, find_speech_model
+from voicedraft.hear.windows import Window
 from voicedraft.lexicon import Lexicon, load_lexicon
 from voicedraft.progress import SilentProgress
 from voicedraft.types import Transcript
@@ -203,3 +206,13 @@ def test_a_broken_file_leaves_nothing_half_written(session: Path, tmp_path: Path
     for path in (tmp_path / "c").rglob("*.json"):
         json.loads(path.read_text())
     assert not [p for p in (tmp_path / "c").rglob(".*")]
+
+
+@pytest.mark.parametrize(("seconds", "frames"), [(2.0, 750), (12.0, 750), (20.0, 1150), (29.5, 1500)])
+def test_a_short_window_is_not_encoded_as_a_full_one(seconds: float, frames: int) -> None:
+    """Fifty encoder frames a second of sound and of three seconds beyond, never fewer than fifteen seconds' nor more
+    than Whisper's thirty."""
+    recogniser = Recogniser(find_speech_model("tiny.en"), Device("cpu", "int8", 1), "en")
+    samples = white_noise(seconds, 0.01, 1)
+    window = Window(1, 0, samples, (0,), (0,), seconds)
+    assert recogniser.encode(window).shape == (1, frames, 384)
