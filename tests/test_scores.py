@@ -8,13 +8,15 @@ from tests.facts_cases import Case, cases
 from voicedraft.lexicon import load_lexicon
 from voicedraft.read.scores import read_scores
 
+SAID = [*cases("scores/said"), *cases("scores/battery"), *cases("scores/battery2")]
+
 
 def _read(case: Case) -> dict[str, list[float]]:
     analysis, passages = case.spoken()
     return {s.aspect: [s.value, s.out_of] for s in read_scores(analysis, passages, load_lexicon())}
 
 
-@pytest.mark.parametrize("case", [*cases("scores/said"), *cases("scores/battery")], ids=lambda c: c.title)
+@pytest.mark.parametrize("case", SAID, ids=lambda c: c.title)
 def test_scores_given_are_read_with_their_scale(case: Case) -> None:
     """Exactly the aspects that were scored have a score, the speaker's last word on each."""
     assert _read(case) == case.expected

@@ -9,8 +9,8 @@ from voicedraft.lexicon import load_lexicon
 from voicedraft.read.scale import read_expression
 from voicedraft.read.strength import read_strength
 
-
-SAID = [*cases("strength/said"), *cases("strength/speakers"), *cases("strength/battery")]
+SAID = [*cases("strength/said"), *cases("strength/speakers"), *cases("strength/battery"),
+        *cases("strength/battery2")]
 
 
 def _read(case: Case) -> dict[str, list[int]]:

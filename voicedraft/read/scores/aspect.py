@@ -132,12 +132,13 @@ def this_third(line: Line, at: int) -> str | None:
 
 def heading(line: Line, words: Words) -> str | None:
     """The aspect where the line only names it: "Draw.", "The burn, then.", "What did I put for balance?"."""
-    if line.numbers or len(line.tokens) > _HEADING:
+    scale = len(line.numbers) == 1 and line.text(line.numbers[0].first - 1) == "of"
+    if (line.numbers and not scale) or len(line.tokens) > _HEADING:
         return None
     spans = line.find(words.aspects)
     if len(spans) != 1:
         return None
-    alone = opens(line, spans[0]) and len(line.tokens) <= _HEADING // 2
+    alone = opens(line, spans[0]) and (len(line.tokens) <= _HEADING // 2 or scale)
     asked = spans[0][1] == len(line.tokens) and line.text(0) in ("what", "how", "and")
     return name(line, spans[0], words) if alone or asked else None
 

@@ -196,6 +196,9 @@ def _bare(session: Session, line: Line, number: Number, before: Sequence[Mention
     )
     small = scale == _HUNDRED and number.value < _HUNDRED / 4
     said, told = said and not settled and not small, told and not small
+    by_itself = line.clause_range(line.clause[number.first]) == (number.first, number.last)
+    here = section == "verdict" and scale is not None and by_itself and bool(line.find(words.this))
+    told = told or (here and not settled)
     carried = near and settled and _beside(session, line, number) != (recent.aspect if recent else None)
     if _closed(line, number, recent, words):
         return None

@@ -36,7 +36,7 @@ def of_another_cigar(line: Line, number: Number, words: Words) -> bool:
             (s, True) for s in line.find(words.cigars, first, last)
             if not _of_a_thing(line, s) and (own or line.text(s[0]) not in ("than", "compared"))
         ]
-        marks += [(s, False) for s in line.find(words.this, first, last)]
+        marks += [(s, False) for s in line.find(words.this, first, last) if line.text(s[1]) not in _LOTS]
         marks += [((i, i + 2), True) for i in _other_ones(line, first, last, words)]
         marks += [((i, i + 1), True) for i in _named_others(line, first, min(last, number.first), words)]
         if marks:
@@ -52,6 +52,7 @@ def _of_a_thing(line: Line, span: tuple[int, int]) -> bool:
     return pointing and line.pos[i] == "NOUN" and line.text(i) not in _SMOKES
 
 
+_LOTS = frozenset({"box", "line", "maker", "house", "family", "range", "year", "brand", "lot", "batch", "bundle"})
 _SMOKES = frozenset({"cigar", "cigars", "one", "ones", "stick", "sticks", "smoke", "size", "sizes", "line", "blend"})
 _NAMERS = frozenset({"the", "that", "your", "his", "her", "their", "our", "my"})
 

@@ -27,7 +27,7 @@ def mentions(lines: Sequence[Line]) -> list[Mention]:
         own = settled(lines, at, own_stage(line))
         running = None if line.stage == "after" else own or running
         steps = [s for s in line.words.scale.find(line.tokens) if not line.other[s.first]]
-        judged = [(s, w) for s in steps if (w := _weight(line, s)) > 0]
+        judged = [(s, w) for s in steps if not _neither(line, s) and (w := _weight(line, s)) > 0]
         stage = own or (settled(lines, at, running) if running and _tells(line, judged) else None)
         out += _read(line, stage, judged, out)
     return out
@@ -178,7 +178,7 @@ def _told(line: Line, stage: str, judged: Sequence[tuple[Step, int]]) -> Mention
     for step, weight in judged:
         if weight < top or _denied(line, step):
             continue
-        if kept and _recalled(line, step):
+        if len(judged) > 1 and _recalled(line, step):
             continue
         if kept and (line.corrected(kept[-1].last, step.first) or _concludes(line, step)):
             kept = []
@@ -225,8 +225,14 @@ def _concludes(line: Line, step: Step) -> bool:
 
 
 def _recalled(line: Line, step: Step) -> bool:
-    """"It's medium-full, that other was full": what was, beside what is."""
-    return [t.text for t in line.tokens[max(0, step.first - 2) : step.first]][-2:] == ["that", "was"]
+    """"It's medium-full, that other was full", "my daily, which is full": what was, beside what is."""
+    before = [t.text for t in line.tokens[max(0, step.first - 2) : step.first]]
+    return before in (["that", "was"], ["which", "is"], ["which", "was"], ["had", "been"], ["'d", "been"])
+
+
+def _neither(line: Line, step: Step) -> bool:
+    """"Neither mild nor full"."""
+    return line.tokens[step.first - 1].text in ("neither", "nor") if step.first else False
 
 
 def _arrived(line: Line, step: Step) -> Step:

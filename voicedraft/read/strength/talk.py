@@ -58,6 +58,8 @@ def supposed(line: Line, step: Step) -> bool:
             return True
         if word in ("would", "'d", "could") and "it" in words[:i] and not _GROWING.isdisjoint(words[i:]):
             return True
+    if words[-2:] in (["would", "be"], ["'d", "be"]) and _SELVES.isdisjoint(words[:-2]) | ("for" in words):
+        return True
     return not _WISHING.isdisjoint(words) and bool({"it", "for", "to"} & set(words))
 
 
