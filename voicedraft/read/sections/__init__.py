@@ -45,7 +45,7 @@ def read_sections(
     features, chances = read(seen, weights)
     sure = confidence(section_chances(chances), weights.temperature)
     direction = directions(weights)
-    alike = nearest(seen.vectors, weights.near) if weights.near else [()] * len(chances)
+    alike = nearest(seen.vectors, weights.near)
     out = []
     for i, (sentence, label) in enumerate(zip(analysis.sentences, best(chances), strict=True)):
         section, stage = LABELS[label]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from voicedraft.read.sections.chain import label_odds, moves, posteriors
-from voicedraft.read.sections.features import VIEWS, Seen, second, third, views, word_scores
+from voicedraft.read.sections.features import VIEWS, Seen, second, third, views, votes, word_scores
 from voicedraft.read.sections.labels import PHASE_ROWS, TOPIC_ROWS, Floats
 from voicedraft.read.sections.weights import Chain, SectionWeights
 
@@ -13,11 +13,10 @@ from voicedraft.read.sections.weights import Chain, SectionWeights
 def first_pass(seen: Seen, weights: SectionWeights) -> Floats:
     """(sentences, OUT * len(VIEWS)) scores of each view."""
     dense = views(seen)
-    blocks = [
-        word_scores(seen.surface.grams, weights.words, weights.word_weights) if view == "words"
-        else dense[view] @ weights.maps[view] for view in VIEWS
-    ]
-    return np.hstack(blocks)
+    found = {view: dense[view] @ weights.maps[view] for view in dense}
+    found["words"] = word_scores(seen.surface.grams, weights.words, weights.word_weights)
+    found["annotated"] = votes(seen.vectors, weights.near)
+    return np.hstack([found[view] for view in VIEWS])
 
 
 def walk(features: Floats, kinds: tuple[int, ...], chain: Chain) -> Floats:

@@ -46,7 +46,8 @@ def _told(kind: str, detail: str) -> str:
     head = detail.split(":")[0]
     told = {
         "sentence": "the sentence's meaning", "context": "the meaning of the sentences around it",
-        "surface": "its cues together", "words": "its words", "second pass": "the first walk over the session",
+        "surface": "its cues together", "words": "its words",
+        "annotated": "the annotated sentences most like it", "second pass": "the first walk over the session",
     }
     return told.get(head, detail if kind in ("cue", "lexicon", "grammar") else head)
 
@@ -88,13 +89,8 @@ def explain(
 
 def nearest(vectors: Floats, near: Near) -> list[tuple[tuple[float, str, str], ...]]:
     """For each sentence vector, (likeness, annotated label, annotated sentence) of the nearest annotated ones."""
-    known = near.vectors.astype(np.float32)
-    known /= np.maximum(np.linalg.norm(known, axis=1, keepdims=True), 1e-9)
-    own = (vectors @ near.projection).astype(np.float32)
-    own /= np.maximum(np.linalg.norm(own, axis=1, keepdims=True), 1e-9)
-    alike = own @ known.T
     out = []
-    for row in alike:
+    for row in near.likeness(vectors):
         best = np.argpartition(-row, NEAREST)[:NEAREST]
         best = best[np.argsort(-row[best])]
         out.append(tuple((float(row[i]), near.labels[i], near.texts[i]) for i in best))

@@ -1,8 +1,9 @@
 """From what is seen of each sentence to the numbers that the three passes weigh.
 
-First pass: four views of a sentence, each read by its own linear map into a score for every topic and phase. Second
-pass: those scores of the sentence and of the sentences around it, with cues and place, decoded as a chain. Third
-pass: the same with the second pass's probabilities of the whole session, decoded again.
+First pass: four views of a sentence, each read by its own linear map into a score for every topic and phase, and the
+votes of the annotated sentences that are most like it. Second pass: those scores of the sentence and of the sentences
+around it, with cues and place, decoded as a chain. Third pass: the same with the second pass's probabilities of the
+whole session, decoded again.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from voicedraft.read.sections import surface as surface_of
 from voicedraft.read.sections.labels import LABEL_ROWS, LABELS, PHASE_ROWS, PHASES, TOPIC_ROWS, TOPICS, Floats
 from voicedraft.read.sections.place import Place, place
 from voicedraft.read.sections.surface import Surface, surface
+from voicedraft.read.sections.weights import Near
 
 REACH = 5
 """Sentences to each side that make up the context."""
@@ -28,7 +30,10 @@ LEAST = 1e-4
 """Smallest probability whose logarithm is taken."""
 FADE = 0.8
 """How much of an opener's cue is remembered one sentence later."""
-VIEWS = ("sentence", "context", "surface", "words")
+VIEWS = ("sentence", "context", "surface", "words", "annotated")
+VOTERS, SHARPNESS = 40, 15.0
+"""Annotated sentences that vote, and what likeness counts: the exponential of so many times the cosine. Chosen
+leave-one-speaker-out."""
 OUT = len(TOPICS) + len(PHASES)
 """Scores of one view: topics, then phases."""
 REMEMBERED = tuple(
@@ -106,6 +111,24 @@ def word_scores(grams: Sequence[Sequence[str]], table: Mapping[str, int], weight
     return out
 
 
+def votes(vectors: Floats, near: Near) -> Floats:
+    """(sentences, OUT) log-odds of each topic and phase among the annotated sentences most like each one, against
+    their shares among all; one vote by those shares is added."""
+    like = near.likeness(vectors)
+    count = min(VOTERS, like.shape[1])
+    at = np.argpartition(-like, count - 1, axis=1)[:, :count]
+    best = np.take_along_axis(like, at, axis=1)
+    weight = np.exp(SHARPNESS * (best - best.max(axis=1, keepdims=True)))
+    found = np.einsum("nk,nko->no", weight, near.targets[at])
+    share = (near.targets.sum(axis=0) + 1) / (len(near.targets) + 1)
+    blocks = []
+    for part in (slice(0, len(TOPICS)), slice(len(TOPICS), OUT)):
+        total = share[part].sum()
+        rows = (found[:, part] + share[part] / total) / (found[:, part].sum(axis=1, keepdims=True) + 1)
+        blocks.append(np.log(rows) - np.log(share[part] / total))
+    return np.hstack(blocks)
+
+
 def memory(surface_rows: Floats) -> Floats:
     """(sentences, len(REMEMBERED)) the openers' cues, fading from sentence to sentence."""
     out = surface_rows[:, REMEMBERED].copy()
@@ -162,7 +185,7 @@ def third(features: Floats, states: Floats, seen: Seen) -> Floats:
 def names() -> tuple[tuple[str, str], ...]:
     """(kind of evidence, what it is) of each column of the second pass."""
     outs = (*TOPICS, *PHASES)
-    kind = {"sentence": "vector", "context": "neighbour", "surface": "cue", "words": "lexicon"}
+    kind = {"sentence": "vector", "context": "neighbour", "surface": "cue", "words": "lexicon", "annotated": "vector"}
     out = [(kind[v], f"{v}: {o}") for v in VIEWS for o in outs]
     out += [("neighbour", f"{part}: {o}") for part in _PARTS for o in outs]
     cues, lexicon = len(surface_of.CUE_NAMES), len(surface_of.LEXICON_NAMES)

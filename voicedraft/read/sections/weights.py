@@ -6,25 +6,56 @@ import io
 import json
 import zipfile
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
+from typing import cast
 
 import numpy as np
 
 from voicedraft.errors import ModelError
-from voicedraft.read.sections.labels import Floats
+from voicedraft.read.sections.labels import PHASES, TOPICS, Floats, topic_of
+from voicedraft.types import Section, Stage
 
 FILE = Path(__file__).resolve().parents[1] / "weights" / "sections.npz"
 
 
 @dataclass(frozen=True, eq=False)
 class Near:
-    """Annotated sentences to show beside a passage. `vectors`: (sentences, d) int8 after `projection` (384, d)."""
+    """Annotated sentences, whose votes count and which are shown beside a passage.
+
+    `vectors`: (sentences, d) int8 after `projection` (384, d). `labels[i]`: "section" or "section, stage".
+    """
 
     texts: tuple[str, ...]
     labels: tuple[str, ...]
     vectors: np.ndarray[tuple[int, int], np.dtype[np.int8]]
     projection: Floats
+
+    @cached_property
+    def directions(self) -> Floats:
+        """(sentences, d) the vectors brought to length 1."""
+        return _unit(self.vectors.astype(np.float64))
+
+    @cached_property
+    def targets(self) -> Floats:
+        """(sentences, topics + phases) ones for what each is annotated as; none of the phases where it has no stage."""
+        rows = np.zeros((len(self.labels), len(TOPICS) + len(PHASES)))
+        for row, label in zip(rows, self.labels, strict=True):
+            section, _, stage = label.partition(", ")
+            row[topic_of(cast(Section, section))] = 1
+            if stage:
+                row[len(TOPICS) + PHASES.index(cast(Stage, stage))] = 1
+        return rows
+
+    def likeness(self, vectors: Floats) -> Floats:
+        """(n, sentences) cosines of sentence vectors (n, 384) with the annotated ones."""
+        result: Floats = _unit(vectors @ self.projection) @ self.directions.T
+        return result
+
+
+def _unit(rows: Floats) -> Floats:
+    result: Floats = rows / np.maximum(np.linalg.norm(rows, axis=1, keepdims=True), 1e-9)
+    return result
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,7 +85,7 @@ class SectionWeights:
     chains: tuple[Chain, ...]
     temperature: float
     look_first: float
-    near: Near | None = None
+    near: Near
 
 
 _ARRAYS = ("topic", "phase", "topic_moves", "phase_moves", "topic_start", "phase_start")
@@ -69,10 +100,9 @@ def save(weights: SectionWeights, file: Path) -> None:
     arrays["word_weights"] = np.round(weights.word_weights / step).astype(np.int8)
     arrays["scalars"] = np.array([step, weights.temperature, weights.look_first], np.float64)
     texts = {"words": list(weights.words)}
-    if weights.near is not None:
-        arrays["near_vectors"] = weights.near.vectors
-        arrays["near_projection"] = weights.near.projection.astype(np.float32)
-        texts |= {"near_texts": list(weights.near.texts), "near_labels": list(weights.near.labels)}
+    arrays["near_vectors"] = weights.near.vectors
+    arrays["near_projection"] = weights.near.projection.astype(np.float32)
+    texts |= {"near_texts": list(weights.near.texts), "near_labels": list(weights.near.labels)}
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
         for name, array in arrays.items():
             buffer = io.BytesIO()
@@ -104,10 +134,8 @@ def load(file: Path) -> SectionWeights:
 
 def _made(arrays: dict[str, np.ndarray], texts: dict[str, list[str]]) -> SectionWeights:
     step, temperature, look_first = (float(x) for x in arrays["scalars"])
-    near = None
-    if "near_vectors" in arrays:
-        near = Near(tuple(texts["near_texts"]), tuple(texts["near_labels"]), arrays["near_vectors"],
-                    arrays["near_projection"].astype(np.float64))
+    near = Near(tuple(texts["near_texts"]), tuple(texts["near_labels"]), arrays["near_vectors"],
+                arrays["near_projection"].astype(np.float64))
     return SectionWeights(
         maps={k[4:]: v.astype(np.float64) for k, v in arrays.items() if k.startswith("map_")},
         words={w: i for i, w in enumerate(texts["words"])},
