@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 from tests.facts_cases import table
 from voicedraft.lexicon import load_lexicon
 from voicedraft.read.numbers import Currencies, Quantities, read_quantities
-from voicedraft.read.numbers.size import ring_of_diameter
 from voicedraft.read.numbers.tokens import tokenise_text
 
 CURRENCIES = Currencies(load_lexicon().table("trade"))
@@ -125,8 +124,3 @@ def test_any_text_is_read_without_an_error(text: str) -> None:
     spans += [(x.first, x.last) for x in q.sizes] + [(x.first, x.last) for x in q.durations]
     spans += [(x.first, x.last) for x in q.moneys]
     assert all(0 <= first < last <= len(q.tokens) for first, last in spans)
-
-
-def test_a_calliper_reading_gives_the_ring_gauge() -> None:
-    """20.6 mm is ring 51.9: one ring is 1/64 inch, 25.4 mm to the inch (worked by hand: 20.6 / 25.4 * 64)."""
-    assert ring_of_diameter(20.6) == pytest.approx(51.9055, abs=1e-4)

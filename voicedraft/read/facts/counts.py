@@ -33,6 +33,7 @@ _THIRDS = frozenset({"first", "second", "final", "last", "middle", "opening"})
 def read_counts(session: Session) -> list[Claim]:
     """Claims "touch_ups" and "relights"."""
     out = []
+    over = max((x.index for x in session.lines if x.section in _SMOKED), default=len(session.lines))
     for kind in KINDS:
         tally = Tally()
         before: Line | None = None
@@ -44,12 +45,17 @@ def read_counts(session: Session) -> list[Claim]:
             if told and kind == "touch_up" and told[-1].kind != "none":
                 recent = line.index
             for item in told:
-                tally.add(line, item, final=_is_final(session, line))
+                summed = item.kind == "count" and line.index > over
+                tally.add(line, item, final=summed or _is_final(session, line))
             before = line
         if tally.count is not None:
             detail = f"counted over the session ({tally.detail})"
             out.append(Claim(_NAMES[kind], tally.count, tally.line, tally.first, tally.last, detail))
     return out
+
+
+_SMOKED = frozenset({"first_third", "second_third", "final_third"})
+"""After the last word of a third, a number told of an act sums it up."""
 
 
 def _is_final(session: Session, line: Line) -> bool:

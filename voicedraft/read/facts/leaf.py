@@ -69,6 +69,7 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
         return
     if _substitute(line, leaves, blend, session.guessing(line)):
         return
+    leaves = _not_made(line, leaves, cues)
     given = _assign(line, leaves, cues, blend.waiting)
     blend.waiting = None
     guessed = session.guessing(line) or line.has("leaf.guess")
@@ -76,6 +77,20 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
         kept = _settle(line, part, found)
         if kept:
             _add(line, blend, part, kept, guessed or _unsure(line, kept))
+
+
+def _not_made(line: Line, leaves: list[Leaf], cues: Sequence[tuple[int, int, str]]) -> list[Leaf]:
+    """Without the places that tell where it is rolled: "plus Piloto, and it's rolled in Nicaragua"."""
+    made = [h.last for h in line.find("country.made")]
+    parts = [last for _, last, _ in cues]
+
+    def rolled(leaf: Leaf) -> bool:
+        before = [m for m in made if m <= leaf.first]
+        return bool(before and parts and parts[0] < before[-1]) and not any(
+            before[-1] < p <= leaf.first for p in parts
+        ) and _part_after(line, leaf, cues) is None
+
+    return [x for x in leaves if not rolled(x)]
 
 
 def _copy(session: Session, line: Line, cues: Sequence[tuple[int, int, str]], blend: Blend) -> None:
@@ -265,6 +280,8 @@ def _settle(line: Line, part: str, found: Sequence[Leaf]) -> list[Leaf]:
             if line.corrected(kept[-1].last, leaf.first, strict=True):
                 kept = [leaf]
             continue
+        if part == "filler":
+            kept = [k for k in kept if not ((k.places or k.seeds) and k.words < leaf.words)]
         if _denied(line, leaf, 4):
             kept = [k for k in kept if not _same_origin(k, leaf)]
             continue

@@ -127,7 +127,7 @@ _ORIGIN = frozenset({
     "from", "off", "of", "in", "out", "down", "grown", "seed", "leaf", "which", "is", "a", "an", "the", "one", "it",
     "says", "type", "way", "up", "tobacco", "side", "they", "grow", "but", "only", "kind", "comes", "with", "as", "'s",
     "country",
-    "some", "region", "valley",
+    "some", "region", "valley", "island", "province", "hills",
 })
 _LINKS = frozenset({"from", "off", "of", "in", "grown", "grow", "seed", "which", "leaf", "says", "type"})
 

@@ -40,7 +40,7 @@ class Role:
 
 ROLES = (
     Role("price_single", "money", 3.0), Role("price_box", "money", 3.0), Role("box_count", "count", 3.0),
-    Role("length_mm", "length", 2.0), Role("ring_gauge", "ring", 1.5), Role("storage_rh_pct", "humidity", 1.5),
+    Role("length_mm", "length", 2.0), Role("ring_gauge", "ring", 1.0), Role("storage_rh_pct", "humidity", 1.5),
     Role("rest_days", "rest", 2.0), Role("smoking_minutes", "smoking", 0.5), Role("vitola", "vitola", 2.0),
     Role("country", "country", 3.0), Role("wrapper", "leaf", 3.0), Role("binder", "leaf", 3.0),
 )
@@ -50,7 +50,7 @@ SURE, SURE_LEAF = 1.0, 2.5
 DOUBT = -3.0
 """Log-odds at or below which the rules' own value is not stated either."""
 RIGHT = 2.0
-"""Log-odds more for the rules' choice where it puts another right in the same sentence."""
+"""Log-odds more for the rules' choice where it puts another right in the same sentence, or was measured."""
 
 
 def decide(session: Session, claims: Sequence[Claim], weights: FactWeights) -> list[Claim]:
@@ -105,7 +105,8 @@ def weighed(
     for candidate, told in seen:
         odds = weights.weigh(role.name, told)
         if ruled is not None and not ruled.guessed and agrees(role.name, candidate, ruled.value):
-            right = RIGHT * (ruled.line == candidate.line.index and "corrects surely" in told)
+            put_right = "corrects surely" in told or "ls size.measured" in told
+            right = RIGHT * (ruled.line == candidate.line.index and put_right)
             odds += _CERTAIN if ruled.weight >= HEAVY else role.trust + right
         out.append(Weighed(candidate, odds, tuple(told)))
     return out

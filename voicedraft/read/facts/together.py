@@ -75,4 +75,4 @@ def _sizes(length: Candidate, ring: Candidate) -> float | None:
     if length.line is not ring.line:
         return 0.0
     near = ring.first - length.last if length.last <= ring.first else length.first - ring.last
-    return FITS / 2 if near <= _BREATH else 0.0
+    return FITS if near <= 0 else FITS / 2 if near <= _BREATH else 0.0

@@ -12,7 +12,6 @@ from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.numbers.length import Length, bare_length
 from voicedraft.read.numbers.tokens import Token
 
-RING_MM = 25.4 / 64
 RING_RANGE = (20, 80)
 _BY = frozenset({"by", "x", "×", "times"})
 _PERCENT = frozenset({"percent", "per", "%", "degrees", "rh"})
@@ -27,11 +26,6 @@ class Size:
     ring: int | None
     first: int
     last: int
-
-
-def ring_of_diameter(mm: float) -> float:
-    """Ring gauge of a diameter in millimetres, not rounded: 20.6 mm is 51.9."""
-    return mm / RING_MM
 
 
 def is_ring(number: Number) -> bool:
