@@ -58,7 +58,7 @@ def trade_words(lexicon: Lexicon) -> frozenset[tuple[str, ...]]:
     trade = lexicon.table("trade")
     names = [*lexicon.forms, *_SPOKEN, *places(lexicon)]
     for part in ("leaf", "vitola", "shape"):
-        names += strings(trade.get(part, {}))
+        names += (*(trade.get(part, {}) if part != "leaf" else ()), *strings(trade.get(part, {})))
     names += ("wrapper", "binder", "filler", "foot", "head", "cap", "vein", "veins", "seam", "seams")
     folded = (_one(words(n)) for n in names)
     return frozenset(t for t in folded if t and t not in {("a",), ("us",), ("in",), ("point",)})

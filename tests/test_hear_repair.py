@@ -184,3 +184,18 @@ def test_words_that_belong_apart_stay_apart(said: str, lexicon: Lexicon) -> None
 def test_leaf_beside_it_or_the_place_of_a_flavour_decides(said: str, right: str, lexicon: Lexicon) -> None:
     """Names of leaf and places count as neighbours of every part; an unknown word may be a flavour where one stands."""
     assert text(repair(heard(said), lexicon)) == right
+
+
+@pytest.mark.parametrize(("said", "right"), [
+    ("It is a bellicoso so pointed.", "It is a belicoso so pointed."),
+    ("The champoirado is pulling it along.", "The champorado is pulling it along."),
+])
+def test_a_long_unknown_word_almost_a_rare_name_needs_no_neighbour(said: str, right: str, lexicon: Lexicon) -> None:
+    """Its plural is no rival to it."""
+    assert text(repair(heard(said), lexicon)) == right
+
+
+@pytest.mark.parametrize("said", ["He gave me a tenner for it.", "A carton of it, and a trifle.", "Bloke said maduro."])
+def test_an_unknown_word_that_only_has_the_consonants_of_a_flavour_is_left_alone(said: str, lexicon: Lexicon) -> None:
+    """Speech of annotated sessions, in which these words were said."""
+    assert repair(heard(said), lexicon).repairs == ()

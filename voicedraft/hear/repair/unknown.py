@@ -17,10 +17,11 @@ from voicedraft.models import model_path
 
 LEAST, MARGIN = 0.8, 0.04
 """Likeness from which an unknown word is taken for a word of the trade, and its lead over the next best."""
-LEAST_FLAVOUR, LEAST_LETTERS = 0.88, 6
+LEAST_FLAVOUR, LEAST_LETTERS = 0.9, 6
 """The same for a flavour, and how long it must be: there are two thousand of them."""
-LEAST_SURE, ALIKE = 0.75, 0.95
-"""A word that the recogniser is surer of than this stays, unknown or not, unless it is as much alike as this."""
+LEAST_SURE, ALIKE, LONG = 0.75, 0.94, 7
+"""A word that the recogniser is surer of than this stays, unknown or not, unless it is as much alike as this. One that
+has as many letters as LONG besides needs nothing near it: "bellicoso", "champoirado"."""
 _NEAR = frozenset(("wrapper", "binder", "filler", "leaf", "tobacco", "seed", "vitola", "ring", "gauge", "inches"))
 
 
@@ -51,6 +52,8 @@ class _Target:
     form: str
     name: str
     flavour: bool
+    rare: bool
+    """No English word itself: Jalapa, not black."""
 
 
 class Unknown:
@@ -60,17 +63,20 @@ class Unknown:
         self._english = known_words()
         self._frames = Frames(lexicon)
         trade = lexicon.tables.get("trade", {})
-        sizes = list(strings(trade.get("vitola", {})))
+        sizes = [w for table in (trade.get("vitola", {}), trade.get("shape", {})) for w in (*table, *strings(table))]
         leaf = [*strings(trade.get("leaf", {}).get("seeds", [])), *strings(trade.get("leaf", {}).get("primings", [])),
                 *strings(trade.get("leaf", {}).get("colours", [])), *places(lexicon)]
         flavours = [f for f, entry in lexicon.forms.items() if not entry.term.ambiguous and len(f.split()) == 1]
         names = {n: False for n in (*leaf, *sizes)} | {f: True for f in flavours if f not in {*leaf, *sizes}}
-        forms = {form: _Target(form, n, flavour) for n, flavour in names.items() if self._long(n)
+        forms = {form: _Target(form, n, flavour, self._rare(n)) for n, flavour in names.items() if self._long(n)
                  for form in (as_said(n), fold(n))}
         self._targets = [forms[form] for form in sorted(forms)]
         known = [*leaf, *sizes, *lexicon.forms, *strings(trade.get("parts", {}))]
         self._trade_words = frozenset(w for t in known for w in fold(t).split())
         self._near = frozenset(w for n in leaf for w in fold(n).split() if len(w) > 3) | _NEAR
+
+    def _rare(self, name: str) -> bool:
+        return any(w not in self._english for w in fold(name).split())
 
     def _long(self, name: str) -> bool:
         words = fold(name).split()
@@ -91,7 +97,7 @@ class Unknown:
             around = (*words[max(0, first - CLOSE) : first], *words[first + 1 : first + 1 + CLOSE])
             near = sorted(self._near.intersection(around))
             fits = self._frames.fits(Place(words, stops, first, first + 1), "flavours")
-            if not near and not fits:
+            if not near and not fits and len(word) < LONG:
                 continue
             ends = [first + 1] if first in stops or first + 1 >= len(words) else [first + 1, first + 2]
             fits = fits and len(word) >= LEAST_LETTERS and odds[first] <= LEAST_SURE
@@ -99,19 +105,21 @@ class Unknown:
                      if p is not None and (odds[first] <= LEAST_SURE or p.confidence >= ALIKE)]
             best = max(found, key=lambda p: p.confidence, default=None)
             if best is not None:
-                beside = f", beside {', '.join(near[:3])}" if near else ", where a flavour stands"
+                beside = f", beside {', '.join(near[:3])}" if near else ", where a flavour stands" if fits else ""
                 reason = f"no English word; sounds like “{best.right}”{beside}"
                 yield Proposal(best.first, best.last, best.right, best.confidence, reason)
 
     def _best(self, words: Sequence[str], first: int, last: int, near: bool, fits: bool) -> Proposal | None:
         heard = " ".join(words[first:last])
-        ranked = sorted(((likeness(heard, t.form), t) for t in self._targets if near or t.flavour),
-                        key=lambda r: (r[0], r[1].form), reverse=True)
+        ranked = sorted(((likeness(heard, t.form), t) for t in self._targets), key=lambda r: (r[0], r[1].form),
+                        reverse=True)
         best, target = ranked[0]
-        second, other = next(((like, t.form) for like, t in ranked if t.name != target.name), (0.0, " "))
+        second, other = next(((like, t.form) for like, t in ranked if t.name.rstrip("s") != target.name.rstrip("s")),
+                             (0.0, " "))
         same = target.form.split()[:1] == other.split()[:1]
-        if target.flavour and not (fits and last == first + 1 and best >= LEAST_FLAVOUR):
-            return None
-        if best < LEAST or (best - second < MARGIN and not same):
+        least = LEAST_FLAVOUR if target.flavour else LEAST if target.rare else ALIKE
+        if not (fits if target.flavour else near):
+            least = max(least, ALIKE) if len(heard) >= LONG and last == first + 1 else 2.0
+        if best < least or (target.flavour and last > first + 1) or (best - second < MARGIN and not same):
             return None
         return Proposal(first, last, target.name, best, "")
