@@ -12,6 +12,8 @@ from voicedraft.lexicon import load_lexicon
 from voicedraft.read.pairings import read_pairings
 from voicedraft.read.pairings.model import load, save, shipped
 
+SAID = [*cases("pairings/said"), *cases("pairings/battery"), *cases("pairings/battery2")]
+
 
 def _read(case: Case) -> dict[str, list[str]]:
     analysis, passages = case.spoken()
@@ -21,7 +23,7 @@ def _read(case: Case) -> dict[str, list[str]]:
     return out
 
 
-@pytest.mark.parametrize("case", cases("pairings/said"), ids=lambda c: c.title)
+@pytest.mark.parametrize("case", SAID, ids=lambda c: c.title)
 def test_pairings_named_are_read_as_said(case: Case) -> None:
     """Exactly the drinks and foods that were named, with their modifiers, without article or measure."""
     assert _read(case) == case.expected

@@ -20,10 +20,10 @@ from voicedraft.read.analysis import Analysis, analyse, encoder, language
 from voicedraft.read.pairings import TALK, sections_of, sentence_vectors
 from voicedraft.read.pairings.features import features
 from voicedraft.read.pairings.merge import key
-from voicedraft.read.pairings.model import FILE, PairingWeights, probed, refusal_inputs, save, surroundings
-from voicedraft.read.pairings.phrase import runs
+from voicedraft.read.pairings.model import FILE, PairingWeights, probed, save, surroundings
 from voicedraft.read.pairings.tokens import Floats, Names, Row, row
 from voicedraft.read.sentences import Sentence
+from voicedraft.train.pairings_role import fit_role
 from voicedraft.types import Passage, Section
 
 KNOWN_SESSIONS = 3
@@ -32,8 +32,6 @@ C_TALK = 10.0
 """scikit-learn's C of the sentence model."""
 C_PROBE = 0.003
 """scikit-learn's C of the token probe."""
-C_REFUSAL = 1.0
-"""scikit-learn's C of the refusal model."""
 C1, C2 = 0.05, 1.0
 """L1 and L2 of the tagger, chosen leave-one-speaker-out."""
 DRAWS = 3
@@ -57,6 +55,8 @@ class Example:
     section: str
     talk: bool
     index: int = -1
+    following: tuple[str, ...] = ()
+    """Words of the next sentence."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,8 +81,10 @@ def study(gold: dict[str, Any], analysis: Analysis, names: Names, lists: dict[st
     rows = [row(s, d, e, names) for s, d, e in zip(analysis.sentences, analysis.docs, analysis.encoded, strict=True)]
     tags = align(gold["pairings"], rows, sections)
     talk = tuple(sections[n] == "pairings" or any(t != "O" for t in tags[n]) for n in range(len(rows)))
+    after = [tuple(t.lower for t in r.tokens if t.pos != "PUNCT") for r in rows[1:]] + [()]
     examples = tuple(
-        Example(rows[n], _polar(tags[n]), _kinds(rows[n], tags[n]), sections[n], talk[n], n) for n in range(len(rows))
+        Example(rows[n], _polar(tags[n]), _kinds(rows[n], tags[n]), sections[n], talk[n], n, after[n])
+        for n in range(len(rows))
     )
     tagged = [(e, tags[e.index]) for e in examples if any(t != "O" for t in e.tags)]
     again = _said_again(tagged, names, lists, random.Random(seed))  # noqa: S311
@@ -276,22 +278,8 @@ def fit(studied: Sequence[Studied], extra: Sequence[Example], names: Names) -> P
             r = _unlisted(e) if unlisted else e.row
             section = "aside" if unlisted and n % 3 == 0 and chance >= TALK else e.section
             data.append((features(r, names, seen[n], known, section, chance), [t[:1] for t in e.tags]))
-    refusal = _fit_refusal([e for e, _ in held])
-    return PairingWeights(talk=talk, bias=bias, probe=probe, refusal=refusal, known=known, tagger=_fit_tagger(data))
-
-
-def _fit_refusal(examples: Sequence[Example]) -> Floats:
-    """Logistic regression of refused against wanted names."""
-    from sklearn.linear_model import LogisticRegression
-
-    x, y = [], []
-    for e in examples:
-        spans = runs([t[:1] for t in e.tags], e.row.tokens)
-        for k, (first, _) in enumerate(spans):
-            x.append(refusal_inputs(e.row, spans, k))
-            y.append(e.tags[first][2:] == "no" or e.tags[first + 1 : first + 2] == ("I-no",))
-    model = LogisticRegression(C=C_REFUSAL, max_iter=500).fit(np.array(x), np.array(y))
-    return np.concatenate([model.coef_[0], model.intercept_]).astype(np.float32)
+    role = fit_role([e for e, _ in held])
+    return PairingWeights(talk=talk, bias=bias, probe=probe, role=role, known=known, tagger=_fit_tagger(data))
 
 
 def _unlisted(e: Example) -> Row:

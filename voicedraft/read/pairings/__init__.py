@@ -17,8 +17,10 @@ from voicedraft.read.pairings.dressing import dresses, names_something, of_anoth
 from voicedraft.read.pairings.features import features
 from voicedraft.read.pairings.kind import drink_or_food
 from voicedraft.read.pairings.merge import merge
-from voicedraft.read.pairings.model import PairingWeights, Tagger, probed, refusal, shipped
+from voicedraft.read.pairings.model import PairingWeights, Tagger, probed, roles, shipped
 from voicedraft.read.pairings.phrase import printed, runs, widen
+from voicedraft.read.pairings.refusal import denied
+from voicedraft.read.pairings.role import role_inputs
 from voicedraft.read.pairings.tokens import Floats, Names, Row, Token, row
 from voicedraft.read.vectors import DIMENSIONS
 from voicedraft.types import Evidence, Pairing, PairingKind, Passage
@@ -27,6 +29,10 @@ _TASTING = frozenset({"appearance", "prelight", "first_third", "second_third", "
 """Sections in which a drink or food is a flavour or a colour."""
 UNLISTED = 0.7
 """How far a name by its vector alone counts beside a listed one, chosen leave-one-speaker-out."""
+MENTIONED = 0.45
+"""Chance of being only mentioned above which a name is no pairing, if that is also the likeliest of the three."""
+REFUSED = 2.0
+"""How much likelier it must be refused than wanted: the model was fitted with refusals weighed up."""
 TALK = 0.75
 """Chance from which a sentence outside a pairings passage is read for pairings too."""
 
@@ -56,7 +62,11 @@ def read_pairings(
             for t, p in zip(seen.tokens, probes, strict=True)
         ]
         tags = tagger.tags(features(seen, names, probes, held.known, sections[n], float(chances[n])), likely)
-        found += _spans(analysis, passages, seen, probes, tags, float(chances[n]), held, names, people)
+        tail = analysis.docs[n + 1] if n + 1 < len(analysis.docs) else ()
+        following = [t.lower_ for t in tail if not t.is_punct]
+        found += _spans(
+            analysis, passages, seen, probes, tags, float(chances[n]), held, names, people, following,
+        )
     return merge(found)
 
 
@@ -126,6 +136,7 @@ def candidate(n: int, sections: Sequence[str], chances: Floats) -> bool:
 def _spans(
     analysis: Analysis, passages: Sequence[Passage], seen: Row, probes: Floats,
     tags: Sequence[tuple[str, float]], chance: float, weights: PairingWeights, names: Names, people: Collection[str],
+    following: Sequence[str],
 ) -> list[Pairing]:
     """The tagged phrases of one sentence."""
     out: list[Pairing] = []
@@ -139,8 +150,13 @@ def _spans(
     ]
     for k, (a, b) in enumerate(spans):
         listed = drink_or_food(tokens, probes, a, b, out[-1].kind if out else None)
-        refused = refusal(seen, spans, k, weights, *about(passages, tokens, a))
-        kind: PairingKind = "avoid" if refused > 0 else listed
+        mentioned, wanted, refused = (
+            float(c) for c in roles(role_inputs(seen, spans, k, *about(passages, tokens, a), following), weights)
+        )
+        no = refused > REFUSED * wanted or denied(tokens, a)
+        if mentioned > max(MENTIONED, wanted, refused):
+            continue
+        kind: PairingKind = "avoid" if no else listed
         if k and out and out[-1].kind == kind and dresses(tokens, spans[k - 1], (a, b)):
             continue
         first, end = tokens[a].word, tokens[b - 1].word + 1
@@ -150,7 +166,7 @@ def _spans(
         evidence = [
             Evidence("vector", f"talks of pairings: {chance:.2f}", weight=chance),
             Evidence("model", f"tagged as a pairing: {sure:.2f}", weight=sure, first=first, last=end),
-            Evidence("grammar", "refused" if refused > 0 else "not refused", weight=refused, first=first, last=end),
+            Evidence("grammar", "refused" if no else "not refused", weight=refused, first=first, last=end),
         ]
         if tokens[b - 1].mark:
             evidence.append(Evidence("lexicon", f"listed {listed}", first=first, last=end))

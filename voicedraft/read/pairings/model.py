@@ -13,14 +13,10 @@ from typing import Any
 import numpy as np
 
 from voicedraft.errors import ModelError
-from voicedraft.read.pairings.refusal import denied, signs
-from voicedraft.read.pairings.tokens import Floats, Row
+from voicedraft.read.pairings.role import INPUTS
+from voicedraft.read.pairings.tokens import Floats
 from voicedraft.read.vectors import DIMENSIONS
 
-DENIED = 5.0
-"""Log-odds given where a "no" or "not" stands right before the name: the grammar decides alone."""
-VECTOR_WEIGHT = 3.0
-"""How far the sentence's vector counts beside the signs, chosen leave-one-speaker-out."""
 TAKEN, TAKEN_LISTED = 0.5, 0.06
 """Chance of a word's being in a pairing from which it is read as one, for any word and for a listed drink or food;
 chosen leave-one-speaker-out."""
@@ -32,14 +28,14 @@ class PairingWeights:
     """`talk` (768,) and `bias`: log-odds that a sentence talks of pairings, from its own vector and its neighbours'.
 
     `probe` (3, 385): a token vector's log-odds of naming neither, a drink, a food; the last column is the bias.
-    `refusal` (20 + 384 + 1,): log-odds that a name is refused, on the signs around it, the sentence's vector, a bias.
+    `role` (3, INPUTS + 1): log-odds that a name is only mentioned, wanted, refused; the last column is the bias.
     `known`: words seen by name. `tagger`: a crfsuite model's bytes.
     """
 
     talk: Floats
     bias: float
     probe: Floats
-    refusal: Floats
+    role: Floats
     known: frozenset[str]
     tagger: bytes
 
@@ -56,20 +52,11 @@ def probed(vectors: Floats, probe: Floats) -> Floats:
     return np.asarray(odds / odds.sum(axis=1, keepdims=True), np.float32)
 
 
-def refusal(
-    row: Row, spans: Sequence[tuple[int, int]], k: int, weights: PairingWeights, low: int = 0, high: int | None = None,
-) -> float:
-    """Log-odds that the name at `spans[k]` is refused."""
-    if denied(row.tokens, spans[k][0]):
-        return DENIED
-    return float(refusal_inputs(row, spans, k, low, high) @ weights.refusal[:-1] + weights.refusal[-1])
-
-
-def refusal_inputs(
-    row: Row, spans: Sequence[tuple[int, int]], k: int, low: int = 0, high: int | None = None,
-) -> Floats:
-    """(404,) of one name: the signs around it and the sentence's vector."""
-    return np.concatenate([np.array(signs(row.tokens, spans, k, low, high), np.float32), VECTOR_WEIGHT * row.whole])
+def roles(inputs: Floats, weights: PairingWeights) -> Floats:
+    """(3,) chances that a name is only mentioned, wanted, refused."""
+    logits = weights.role[:, :-1] @ inputs + weights.role[:, -1]
+    odds = np.exp(logits - logits.max())
+    return np.asarray(odds / odds.sum(), np.float32)
 
 
 def surroundings(vectors: Floats) -> Floats:
@@ -112,7 +99,7 @@ def save(weights: PairingWeights, file: Path) -> None:
     """Write the weights; equal weights give equal bytes (fixed order and dates)."""
     parts = {
         "talk": weights.talk.astype("<f4").tobytes(), "bias": np.array([weights.bias], "<f8").tobytes(),
-        "probe": weights.probe.astype("<f4").tobytes(), "refusal": weights.refusal.astype("<f4").tobytes(),
+        "probe": weights.probe.astype("<f4").tobytes(), "role": weights.role.astype("<f4").tobytes(),
         "known": json.dumps(sorted(weights.known)).encode(),
         "tagger": weights.tagger,
     }
@@ -131,7 +118,8 @@ def load(file: Path) -> PairingWeights:
         return PairingWeights(
             talk=np.frombuffer(parts["talk"], "<f4"), bias=float(np.frombuffer(parts["bias"], "<f8")[0]),
             probe=np.frombuffer(parts["probe"], "<f4").reshape(3, DIMENSIONS + 1),
-            refusal=np.frombuffer(parts["refusal"], "<f4"), known=frozenset(json.loads(parts["known"])),
+            role=np.frombuffer(parts["role"], "<f4").reshape(3, INPUTS + 1),
+            known=frozenset(json.loads(parts["known"])),
             tagger=parts["tagger"],
         )
     except (OSError, ValueError, KeyError, zipfile.BadZipFile) as error:
