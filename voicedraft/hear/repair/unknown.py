@@ -19,7 +19,7 @@ LEAST, MARGIN = 0.8, 0.04
 """Likeness from which an unknown word is taken for a word of the trade, and its lead over the next best."""
 LEAST_FLAVOUR, LEAST_LETTERS = 0.9, 6
 """The same for a flavour, and how long it must be: there are two thousand of them."""
-LEAST_SURE, ALIKE, LONG = 0.75, 0.94, 7
+LEAST_SURE, ALIKE, LONG = 0.75, 0.92, 7
 """A word that the recogniser is surer of than this stays, unknown or not, unless it is as much alike as this. One that
 has as many letters as LONG besides needs nothing near it: "bellicoso", "champoirado"."""
 _NEAR = frozenset(("wrapper", "binder", "filler", "leaf", "tobacco", "seed", "vitola", "ring", "gauge", "inches"))
@@ -91,7 +91,8 @@ class Unknown:
     def propose(self, words: Sequence[str], stops: frozenset[int], odds: Sequence[float]) -> Iterator[Proposal]:
         """A repair for each unknown word that sounds like one name of the trade and stands near another, or like one
         flavour and stands where flavours do."""
-        for first, word in enumerate(words):
+        for first, said in enumerate(words):
+            word = said.removesuffix("'s")
             if not self._is_unknown(word):
                 continue
             around = (*words[max(0, first - CLOSE) : first], *words[first + 1 : first + 1 + CLOSE])
@@ -110,7 +111,8 @@ class Unknown:
                 yield Proposal(best.first, best.last, best.right, best.confidence, reason)
 
     def _best(self, words: Sequence[str], first: int, last: int, near: bool, fits: bool) -> Proposal | None:
-        heard = " ".join(words[first:last])
+        heard, owns = " ".join(words[first:last]), "'s" if words[last - 1].endswith("'s") else ""
+        heard = heard.removesuffix("'s")
         ranked = sorted(((likeness(heard, t.form), t) for t in self._targets), key=lambda r: (r[0], r[1].form),
                         reverse=True)
         best, target = ranked[0]
@@ -122,4 +124,4 @@ class Unknown:
             least = max(least, ALIKE) if len(heard) >= LONG and last == first + 1 else 2.0
         if best < least or (target.flavour and last > first + 1) or (best - second < MARGIN and not same):
             return None
-        return Proposal(first, last, target.name, best, "")
+        return Proposal(first, last, target.name + owns, best, "")
