@@ -17,7 +17,7 @@ from tests import tiny
 from voicedraft.draft import schema, write
 from voicedraft.draft.compose import MAGNITUDE, compose
 from voicedraft.draft.document import Review, json_schema
-from voicedraft.draft.render import markdown, page, transcript
+from voicedraft.draft.render import escape_markdown, markdown, page, transcript
 from voicedraft.draft.wording import CAUTION
 from voicedraft.errors import OutputError
 from voicedraft.types import Descriptor, Fact, Pairing, Reading, Score, Strength
@@ -171,6 +171,15 @@ def test_spoken_text_cannot_act_in_markdown() -> None:
     assert "javascript:" not in re.findall(r'href="([^"]*)"', rendered)
     assert "alert(1)" in rendered
     assert "<code>" not in rendered
+
+
+def test_bare_addresses_and_dollar_signs_stay_plain_text() -> None:
+    """Source: CommonMark 0.31.2, backslash escapes (section 2.4); GitHub Flavored Markdown, extended autolinks, needs
+    "://", "www." or "@" unbroken, and sums stand between bare dollar signs."""
+    said = "five $5 and $6 at http://a.example or www.a.example or me@a.example"
+    escaped = escape_markdown(said)
+    assert not re.search(r"://|www\.|(?<!\\)[@$]", escaped)
+    assert markdown_it.MarkdownIt("commonmark").render(escaped) == f"<p>{said}</p>\n"
 
 
 def test_markdown_tables_have_a_row_a_flavour() -> None:

@@ -12,7 +12,8 @@ from voicedraft.draft.document import Review
 from voicedraft.draft.view import Viewer
 from voicedraft.draft.vtt import webvtt
 
-_MD = re.compile(r"([\\`*_{}\[\]()#+!|<>~])")
+_MD = re.compile(r"([\\`*_{}\[\]()#+!|<>~$@]|:(?=//)|(?<=www)\.)", re.IGNORECASE)
+"""What CommonMark acts on, and what GitHub's dialect adds: sums between dollar signs, bare addresses made links."""
 
 
 def escape_markdown(text: str) -> str:
