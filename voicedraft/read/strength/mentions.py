@@ -185,6 +185,7 @@ def _told(line: Line, stage: str, judged: Sequence[tuple[Step, int]]) -> Mention
         if kept and _left_behind(line, step):
             continue
         kept.append(_arrived(line, step))
+    kept = [s for s in kept if s.core] or kept
     if not kept or len({(s.low, s.high) for s, _ in judged}) > 3:
         return None
     if any((s.low, s.high) == (kept[-1].low, kept[-1].high) for s in kept[:-1]):
@@ -199,6 +200,7 @@ def _detail(steps: Sequence[Step]) -> str:
 
 _DENIERS = frozenset({
     "not", "never", "n't", "without", "isn't", "wasn't", "no", "nor", "ain't", "nowhere", "didn't", "hasn't", "doesn't",
+    "won't", "wouldn't", "don't", "neither",
 })
 
 
