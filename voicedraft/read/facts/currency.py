@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from voicedraft.read.facts.context import Session
+from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.numbers import Money
 
 
 def own_currency(session: Session) -> str:
@@ -17,20 +18,30 @@ def own_currency(session: Session) -> str:
         for money in line.quantities.moneys:
             if not money.codes or money.minor or line.has("price.weighed", money.last, money.last + 1):
                 continue
+            weight = 1 if _ours(line, money) else 0
             if len(set(money.codes)) == 1:
-                counts[money.codes[0]] += 1
+                counts[money.codes[0]] += weight
             else:
-                shared[money.codes] += 1
+                shared[money.codes] += weight
     for codes, n in sorted(shared.items(), key=lambda item: _slang(item[0], session)):
         told = [c for c in codes if counts[c]]
         near = [c for c, _ in places.most_common() if c in codes]
         counts[(told or near or list(codes))[0]] += n
-    counts = counts or _named_alone(session, places)
+    counts = +counts or _named_alone(session, places)
     if counts:
         top = counts.most_common()
         best = [c for c, n in top if n == top[0][1]]
         return max(best, key=lambda c: places[c])
     return places.most_common(1)[0][0] if places else ""
+
+
+def _ours(line: Line, money: Money) -> bool:
+    """Not a price elsewhere, of other people or of another cigar: "euros at the airport", "my cousin pays nine US"."""
+    first, last = line.clause(money.first)
+    elsewhere = line.has("price.void", first, last) or line.has("price.people", first, money.first)
+    qualified = line.words.currencies.qualified(line.tokens, money.last - 1, money.codes) is not None
+    bare = money.last - money.first <= 2 and qualified
+    return not (elsewhere or line.other[money.first] or bare)
 
 
 def _named_alone(session: Session, places: Counter[str]) -> Counter[str]:
