@@ -190,6 +190,7 @@ def test_leaf_beside_it_or_the_place_of_a_flavour_decides(said: str, right: str,
     ("It is a bellicoso so pointed.", "It is a belicoso so pointed."),
     ("The champoirado is pulling it along.", "The champorado is pulling it along."),
     ("Careway's fading now.", "Caraway's fading now."),
+    ("On the retrohail there's white pepper.", "On the retrohale there's white pepper."),
 ])
 def test_a_long_unknown_word_almost_a_rare_name_needs_no_neighbour(said: str, right: str, lexicon: Lexicon) -> None:
     """Its plural is no rival to it."""

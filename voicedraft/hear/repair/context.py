@@ -63,7 +63,8 @@ class Frames:
     """The words right beside a place, tested by kind of word: flavour, part, leaf, size or smoking."""
 
     def __init__(self, lexicon: Lexicon) -> None:
-        self._flavours = frozenset(fold(form) for form, entry in lexicon.forms.items() if not entry.term.ambiguous)
+        plain = (form for form, entry in lexicon.forms.items() if not entry.term.ambiguous)
+        self.flavours = self._flavours = frozenset(fold(form) for form in plain)
         modifiers = lexicon.tables.get("modifiers", {})
         self._modifiers = frozenset(fold(w) for w in strings(modifiers) if " " not in w)
         trade = lexicon.tables.get("trade", {})

@@ -8,10 +8,13 @@ from dataclasses import dataclass
 from voicedraft.hear.repair.context import CLOSE, REACH, Frames, Place, neighbours
 from voicedraft.hear.repair.proposal import Proposal
 from voicedraft.hear.repair.sound import fold, likeness
+from voicedraft.hear.repair.unknown import known_words
 from voicedraft.lexicon import Lexicon
 
 LEAST, LEAST_EVERYDAY = 0.55, 0.7
 """Confidence from which a repair is made; words of daily life must be surer. Set on gold texts, where all are wrong."""
+LEAST_LETTERS = 7
+"""A mishearing of several words is also looked for run together, where it is so long and no English word."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,17 +37,23 @@ class Forms:
         never = {fold(h) for h in table.get("never", {}).get("heard", ())}
         self._frames = Frames(lexicon)
         leaf = [w for name in self._frames.leaf for w in name.split() if len(w) > 3]
+        flavours, english = sorted(f for f in self._frames.flavours if len(f) > 3), known_words()
         self._by_first: dict[str, list[Form]] = {}
         for kind, body in table.items():
             if kind in ("group", "never") or not isinstance(body, dict):
                 continue
             for entry in body.get("forms", ()):
                 near = [*entry.get("near", ()), *(w for g in entry.get("groups", ()) for w in groups.get(g, ()))]
+                everyday = bool(entry.get("everyday", False))
                 if kind == "parts" and near:
                     near += leaf
-                form = Form(tuple(fold(entry["heard"]).split()), entry["right"], frozenset(fold(n) for n in near),
-                            bool(entry.get("everyday", False)), kind)
-                if form.heard and " ".join(form.heard) not in never:
+                if kind == "flavours" and near and not everyday:
+                    near += flavours
+                heard = fold(entry["heard"])
+                joined = heard.replace(" ", "")
+                spelt = {heard} if joined in english or len(joined) < LEAST_LETTERS else {heard, joined}
+                for one in sorted(spelt - never - {"", fold(entry["right"])}):
+                    form = Form(tuple(one.split()), entry["right"], frozenset(fold(n) for n in near), everyday, kind)
                     self._by_first.setdefault(form.heard[0], []).append(form)
 
     def propose(self, words: Sequence[str], stops: frozenset[int], odds: Sequence[float]) -> Iterator[Proposal]:
