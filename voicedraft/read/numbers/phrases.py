@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
-from voicedraft.read.numbers.tokens import Token, tokenise_text
+from voicedraft.read.numbers.tokens import Token, split_text
 
 V = TypeVar("V")
 
@@ -27,7 +27,7 @@ class Phrases(Generic[V]):
         self._single: dict[str, V] = {}
         self._longer: dict[tuple[str, str], list[tuple[tuple[str, ...], V]]] = {}
         for phrase, value in table.items():
-            words = tuple(t.text for t in tokenise_text(phrase))
+            words = split_text(phrase)
             if len(words) == 1:
                 self._single.setdefault(words[0], value)
             elif words:

@@ -82,6 +82,11 @@ def tokenise_text(text: str) -> tuple[Token, ...]:
     return _tokens(text, words)
 
 
+def split_text(text: str) -> tuple[str, ...]:
+    """The lower-case texts of the tokens of a bare text."""
+    return tuple(fold(found) for found in _TOKEN.findall(text))
+
+
 def _word_index(sentence: Sentence) -> list[int]:
     words: list[int] = []
     bounds = [*sentence.offsets[1:], len(sentence.text) + 1]
