@@ -165,11 +165,11 @@ def _rest(session: Session, line: Line) -> Iterator[Candidate]:
 
 
 SMOKED = (20.0, 300.0)
-_OF_OTHER_THINGS = frozenset({"pairings", "value"})
 
 
 def _smoking(session: Session, line: Line) -> Iterator[Candidate]:
-    if line.section in _OF_OTHER_THINGS and not line.has("smoking.whole"):
+    paid = line.section == "value" and any(m.codes for m in line.quantities.moneys)
+    if paid or line.section == "pairings":
         return
     spans = [d for d in line.quantities.durations if d.unit in ("minute", "min", "hour", "hr")]
     for d in spans:

@@ -105,7 +105,8 @@ def weighed(
     for candidate, told in seen:
         odds = weights.weigh(role.name, told)
         if ruled is not None and not ruled.guessed and agrees(role.name, candidate, ruled.value):
-            put_right = "corrects surely" in told or "ls size.measured" in told
+            measured = role.kind in ("ring", "length") and "ls size.measured" in told
+            put_right = measured or "corrects surely" in told
             right = RIGHT * (ruled.line == candidate.line.index and put_right)
             odds += _CERTAIN if ruled.weight >= HEAVY else role.trust + right
         out.append(Weighed(candidate, odds, tuple(told)))

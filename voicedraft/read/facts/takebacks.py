@@ -22,7 +22,11 @@ def put_right(session: Session, claim: Claim) -> Claim:
     line = session.lines[claim.line]
     turn = line.turn
     if turn is not None:
-        if bisect_left([t.word for t in line.tokens], claim.last) <= turn:
+        end = bisect_left([t.word for t in line.tokens], claim.last)
+        opens = [line.clause(h.first)[0] for h in line.find("said_before", 0, turn)]
+        if opens and end <= opens[-1]:
+            return claim
+        if end <= turn:
             return replace(claim, other=True)
         return replace(claim, weight=claim.weight + _OUTWEIGHS)
     before = session.lines[max(0, line.index - _NEAR) : line.index + 1]
