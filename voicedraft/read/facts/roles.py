@@ -15,7 +15,7 @@ from voicedraft.read.facts.claims import Claim, best
 from voicedraft.read.facts.context import Session
 from voicedraft.read.facts.currency import own_currency, pick
 from voicedraft.read.facts.model import FactWeights
-from voicedraft.read.facts.signs import signs
+from voicedraft.read.facts.signs import Present, signs
 from voicedraft.read.facts.together import Weighed, best_of
 from voicedraft.read.numbers.tokens import fold
 from voicedraft.types import Evidence
@@ -94,7 +94,8 @@ def seen_of(session: Session) -> dict[str, list[tuple[Candidate, list[str]]]]:
     by_kind: dict[str, list[Candidate]] = {}
     for candidate in candidates(session):
         by_kind.setdefault(candidate.kind, []).append(candidate)
-    return {kind: [(c, signs(session, told, k)) for k, c in enumerate(told)] for kind, told in by_kind.items()}
+    known: Present = {}
+    return {kind: [(c, signs(session, told, k, known)) for k, c in enumerate(told)] for kind, told in by_kind.items()}
 
 
 def weighed(

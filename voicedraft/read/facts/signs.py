@@ -25,6 +25,7 @@ _TEXT_LISTS = (
     "vitola.strong", "vitola.weak", "price.people", "name.maker", "name.line",
 )
 """The same for size names, leaves and countries."""
+_ALL = (*LISTS, *_TEXT_LISTS)
 _PARTS = ("leaf.wrapper", "leaf.binder", "leaf.filler", "country.made")
 _TEXT = frozenset({"vitola", "leaf", "country"})
 _FAR = 8
@@ -49,15 +50,28 @@ def _word(token: Token, numbers: dict[int, str], i: int) -> str:
     return "<name>" if capital and token.text != "ring" else stem(token.text)
 
 
-def signs(session: Session, told: Sequence[Candidate], k: int) -> list[str]:
-    """The signs of candidate `k` among `told`, all of one kind in order of speech. Each is a short word of its own."""
+Present = dict[int, frozenset[str]]
+"""Number of a line → the phrase lists that it holds a phrase of, filled as lines are looked at."""
+
+
+def _present(line: Line, known: Present) -> frozenset[str]:
+    if line.index not in known:
+        known[line.index] = frozenset(path for path in _ALL if line.has(path))
+    return known[line.index]
+
+
+def signs(session: Session, told: Sequence[Candidate], k: int, known: Present) -> list[str]:
+    """The signs of candidate `k` among `told`, all of one kind in order of speech. Each is a short word of its own.
+
+    `known` is kept by the caller while one session is read.
+    """
     c = told[k]
     line = c.line
     numbers = {i: "<n>" for n in line.quantities.numbers for i in range(n.first, n.last)}
     words = [_word(t, numbers, i) for i, t in enumerate(line.tokens)]
     out = {f"kind={c.shape}", f"section={line.section}", f"stage={line.stage}"}
     out |= _around(line, words, c.first, c.last)
-    out |= _phrases(session, c)
+    out |= _phrases(session, c, known)
     out |= _own(told, k)
     if c.kind in ("money", "count") and c.first in counted_tokens(line):
         out.add("counted")
@@ -123,12 +137,13 @@ def _around(line: Line, words: Sequence[str], first: int, last: int) -> set[str]
     return out
 
 
-def _phrases(session: Session, c: Candidate) -> set[str]:
+def _phrases(session: Session, c: Candidate, known: Present) -> set[str]:
     line, out = c.line, set()
     a, b = line.clause(c.first)
     b = max(b, c.last)
     lists = LISTS[:6] + _TEXT_LISTS if c.kind in _TEXT else LISTS
-    for path in lists:
+    here = _present(line, known)
+    for path in [p for p in lists if p in here]:
         for hit in line.find(path):
             if hit.first < c.last and hit.last > c.first:
                 continue
@@ -141,7 +156,8 @@ def _phrases(session: Session, c: Candidate) -> set[str]:
     for step in (-1, 1):
         if 0 <= line.index + step < len(session.lines):
             near = session.lines[line.index + step]
-            out |= {f"line{step:+d} {path}" for path in lists if near.has(path)}
+            beside = _present(near, known)
+            out |= {f"line{step:+d} {path}" for path in lists if path in beside}
             if near.text.endswith("?"):
                 out.add(f"line{step:+d} ?")
             out.add(f"line{step:+d} section={near.section}")
