@@ -9,9 +9,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from voicedraft.correct.journal import JOURNAL
-from voicedraft.correct.learning import user_weights
-from voicedraft.correct.session import reapply
-from voicedraft.correct.telling import tell
 from voicedraft.draft.compose import compose
 from voicedraft.draft.document import Review
 from voicedraft.draft.explain import EVIDENCE, collect
@@ -22,7 +19,7 @@ from voicedraft.lexicon import load_lexicon
 from voicedraft.paths import user_lexicon
 from voicedraft.progress import Progress, RichProgress, SilentProgress
 from voicedraft.read import Weights, read
-from voicedraft.read.sections import shipped
+from voicedraft.read.sections import SectionWeights, shipped
 from voicedraft.types import Transcript
 
 
@@ -67,13 +64,16 @@ def draft_session(
     progress: Progress = RichProgress() if show_progress else SilentProgress()
     with progress:
         transcript = hear(inputs, hear_options, lexicon, progress)
-    reading = read(transcript, lexicon, Weights(sections=user_weights()))
+    reading = read(transcript, lexicon, Weights(sections=_learned()))
     unsure = [p.id for p in reading.passages if p.confidence < shipped().look_first]
     review = compose(reading, unsure)
     paths = source_paths(inputs, transcript)
     links = sound_links(paths, directory)
     unplaced: tuple[str, ...] = ()
     if (directory / JOURNAL).exists():
+        from voicedraft.correct.session import reapply
+        from voicedraft.correct.telling import tell
+
         done = reapply(directory, review, links)
         review, unplaced = done.review, tuple(f"{tell(lost.event)}: {lost.reason}" for lost in done.unplaced)
         files = [directory / name for name in FILES]
@@ -83,6 +83,15 @@ def draft_session(
     write_text(directory / EVIDENCE, json.dumps(collect(reading), ensure_ascii=False) + "\n")
     write_text(directory / SOURCES, json.dumps(_sources(transcript, paths), ensure_ascii=False, indent=1) + "\n")
     return DraftResult(review, directory, tuple(files), unplaced)
+
+
+def _learned() -> SectionWeights | None:
+    """Section weights of the user's own. The room of corrections is loaded only where something was learned."""
+    if not user_lexicon().exists():
+        return None
+    from voicedraft.correct.learning import user_weights
+
+    return user_weights()
 
 
 def check_name(path: Path) -> None:

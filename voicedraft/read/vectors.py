@@ -19,7 +19,7 @@ Floats = npt.NDArray[np.float32]
 DIMENSIONS = 384
 MAX_TOKENS = 256
 """The model's own limit on word pieces (its model card: longer input is cut)."""
-BATCH = 16
+BATCH = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +45,7 @@ class Encoder:
         options = onnxruntime.SessionOptions()
         options.intra_op_num_threads = threads
         options.log_severity_level = 3
+        options.add_session_config_entry("session.intra_op.allow_spinning", "0")
         self._session = onnxruntime.InferenceSession(
             str(folder / "model.onnx"), options, providers=["CPUExecutionProvider"]
         )
