@@ -13,6 +13,7 @@ from voicedraft.read.descriptors.cues import Cue
 from voicedraft.read.descriptors.tag_features import governor
 from voicedraft.read.descriptors.terms import key
 from voicedraft.read.descriptors.tokens import Token, Tokens
+from voicedraft.types import INTENSITIES
 
 Floats = npt.NDArray[np.float32]
 DENSE = 7
@@ -66,10 +67,12 @@ def _names(row: Tokens, mentions: Sequence[Mention], n: int, cues: Sequence[Sequ
     place = "first" if n == group[0] else "last" if n == group[-1] else "mid"
     names += [f"group={min(4, len(group))}", f"place={place}"]
     stage = str(passage.stage) if passage else "-"
+    own = [c for c in cues[s] if c.kind in _AMOUNTS and _right_before(row, c, m)]
+    names += [f"right:{c.kind}" for c in own]
     for cue in cues[s]:
         if cue.first >= m.first and cue.last <= m.last:
             continue
-        if cue.group == "room":
+        if cue.group == "room" or (own and cue.kind in _AMOUNTS and cue not in own):
             continue
         if cue.group == "when":
             names += _when_names(row, m, cue, mentions, same, stage)
@@ -83,6 +86,16 @@ def _names(row: Tokens, mentions: Sequence[Mention], n: int, cues: Sequence[Sequ
     names += _word_names(rows, m, begin, end)
     names += _grammar(rows, head)
     return names
+
+
+_AMOUNTS = frozenset(INTENSITIES)
+
+
+def _right_before(row: Tokens, cue: Cue, m: Mention) -> bool:
+    """Whether the cue leads straight to the name ("a little honey", "a hint of clove"): then no other amount is its."""
+    between = row.rows[cue.last : m.first]
+    small = all(t.lower in ("of", "a", "an", "the") for t in between)
+    return cue.last <= m.first <= cue.last + 2 and small and row.rows[cue.first].sentence == row.rows[m.first].sentence
 
 
 def _gap(rows: Sequence[Token], m: Mention, first: int, last: int, mentions: Sequence[Mention],
