@@ -13,7 +13,8 @@ from voicedraft.read.analysis import Analysis
 from voicedraft.read.facts.context import session
 from voicedraft.read.facts.subject import mark
 from voicedraft.read.strength.mention import STAGES, Mention
-from voicedraft.read.strength.mentions import mentions
+from voicedraft.read.strength.mentions import mentions, remarks
+from voicedraft.read.strength.order import in_order
 from voicedraft.read.strength.verdict import of_all
 from voicedraft.types import Evidence, Passage, Strength
 
@@ -21,7 +22,9 @@ from voicedraft.types import Evidence, Passage, Strength
 def read_strength(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) -> tuple[Strength, ...]:
     """The strength of each third that was told, in order. A third of which nothing was said is left out."""
     told = mark(session(analysis, passages, lexicon), None)
-    found = mentions(told.lines) or of_all(told.lines)
+    found = mentions(told.lines)
+    lines = in_order(told.lines, remarks(told.lines, found))
+    found = mentions(lines) or of_all(lines)
     out: list[Strength] = []
     for stage in STAGES:
         mine = [m for m in found if m.stage == stage]

@@ -7,16 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from voicedraft.read.facts.context import Line
 from voicedraft.read.numbers.phrases import Hit
 from voicedraft.read.numbers.tokens import Token
 from voicedraft.read.scale import Step
 from voicedraft.read.strength.mention import STAGES, Mention
-from voicedraft.read.strength.moves import moved
-from voicedraft.read.strength.recap import WHOLE, climb, recap, stages_in, throughout
+from voicedraft.read.strength.moves import measures, moved
+from voicedraft.read.strength.recap import WHOLE, climb, in_turn, recap, since_start, stages_in, throughout
 from voicedraft.read.strength.stage import own_stage, settled
-from voicedraft.read.strength.talk import concludes, of_somebody, refused, supposed
+from voicedraft.read.strength.talk import claimed_by, concludes, of_a_thing, of_somebody, refused, supposed
 
 
 def mentions(lines: Sequence[Line]) -> list[Mention]:
@@ -26,25 +27,50 @@ def mentions(lines: Sequence[Line]) -> list[Mention]:
     for at, line in enumerate(lines):
         own = settled(lines, at, own_stage(line))
         running = None if line.stage == "after" else own or running
-        steps = [s for s in line.words.scale.find(line.tokens) if not line.other[s.first]]
-        judged = [(s, w) for s in steps if not _neither(line, s) and (w := _weight(line, s)) > 0]
+        judged = _judged(line)
         stage = own or (settled(lines, at, running) if running and _tells(line, judged) else None)
         out += _read(line, stage, judged, out)
     return out
+
+
+def remarks(lines: Sequence[Line], found: Sequence[Mention]) -> list[int]:
+    """Indexes of the lines of one third that tell its strength, or how it stands to the third before."""
+    told = {id(m.line) for m in found if m.detail not in WHOLE}
+    return [k for k, line in enumerate(lines) if own_stage(line) and (id(line) in told or measures(line))]
+
+
+def _judged(line: Line) -> list[tuple[Step, int]]:
+    """The steps that mean this cigar's strength, with how sure that is."""
+    steps = [p for s in line.words.scale.find(line.tokens) if not line.other[s.first] for p in _parted(line, s)]
+    return [(s, w) for s in steps if not _neither(line, s) and (w := _weight(line, s)) > 0]
+
+
+def _parted(line: Line, step: Step) -> list[Step]:
+    """"Medium in strength, and full in body": two steps of two things, parted by a comma."""
+    cuts = [i for i in range(step.first + 1, step.last) if line.tokens[i].breaks]
+    if len(cuts) != 1 or _subject(line, step) != "body":
+        return [step]
+    bounds = ((step.first, cuts[0]), (cuts[0], step.last))
+    return [
+        replace(part, first=part.first + a, last=part.last + a)
+        for a, b in bounds for part in line.words.scale.find(line.tokens[a:b])
+    ]
 
 
 def _read(line: Line, stage: str | None, judged: Sequence[tuple[Step, int]], out: Sequence[Mention]) -> list[Mention]:
     """What one sentence tells: of several thirds, of its own, or against the third before."""
     if judged and (stage is None or _of_several(line, stage, judged)):
         goes_on = bool(out) and line.index - out[-1].line.index == 1 and out[-1].detail in WHOLE
-        several = climb(line) or recap(line, judged, goes_on) if line.section in _RECAPS or stage is not None else []
+        told = line.section in _RECAPS or stage is not None
+        several = in_turn(line) or climb(line) or recap(line, judged, goes_on) if told else []
         if several or stage is None:
             return several
     if stage is None or (line.section in _NEVER and not (judged and line.section == "background")):
         return []
-    told = _told(line, stage, judged)
-    if told is not None:
-        return [_goes_on(out, told)]
+    own = _told(line, stage, judged)
+    if own is not None:
+        before = STAGES[: STAGES.index(stage)] if since_start(line) else ()
+        return [*(replace(own, stage=s, weight=0) for s in before), _goes_on(out, own)]
     against = moved(line, stage, out)
     return [against] if against is not None else []
 
@@ -66,7 +92,9 @@ def _tells(line: Line, judged: Sequence[tuple[Step, int]]) -> bool:
 def _of_several(line: Line, stage: str | None, judged: Sequence[tuple[Step, int]]) -> bool:
     """Two thirds or all are named beside the word for strength, or a step for each of them."""
     noun = line.has("strength.nouns")
-    if climb(line):
+    if climb(line) or in_turn(line):
+        return True
+    if line.has("strength.throughout") and not line.words.flavours.any(line.tokens) and all(s.core for s, _ in judged):
         return True
     if not noun and line.section not in ("palate", "verdict"):
         return False
@@ -91,11 +119,13 @@ def _weight(line: Line, step: Step) -> int:
     own = step.core and concludes(line, step)
     if kind in ("body", "flavour") or _claimed(line, step) or supposed(line, step):
         return 0
-    if of_somebody(line, step) or refused(line, step):
+    if of_somebody(line, step) or refused(line, step) or claimed_by(line, step) or of_a_thing(line, step):
         return 0
     if step.image:
         strong = {t.text for t in line.tokens[step.first : step.last]} & _PLAIN
-        return 0 if strong and line.words.flavours.any(line.tokens) and not line.has("strength.nouns") else 2
+        if strong and not line.has("strength.nouns"):
+            return 0 if line.words.flavours.any(line.tokens) else 1
+        return 2
     if kind == "strength" and (step.core or line.has("strength.nouns")):
         return 3
     plain = step.last - step.first == 1
@@ -133,7 +163,7 @@ def _subject(line: Line, step: Step) -> str | None:
     before: tuple[int, str] | None = None
     for kind, phrases in line.words.scale.subject.items():
         for hit in phrases.find(line.tokens):
-            if step.first <= hit.first < step.last or _of_a_flavour(line, hit):
+            if step.first <= hit.first < step.last or _of_a_flavour(line, hit) or _the_end(line, hit):
                 continue
             if hit.first >= step.last:
                 if after is None or hit.first < after[0]:
@@ -146,7 +176,7 @@ def _subject(line: Line, step: Step) -> str | None:
         return after[1]
     if before is not None:
         return before[1]
-    if line.has("strength.opens", 0, 4):
+    if line.has("strength.opens", 0, 4) or _how(line):
         return "strength"
     return after[1] if after is not None and after[1] == "strength" else None
 
@@ -165,6 +195,23 @@ def _of_a_flavour(line: Line, hit: Hit[str]) -> bool:
     return hit.value in ("strong", "stronger") and line.words.flavours.any(line.tokens)
 
 
+_HOW = frozenset({"stout", "strong", "heavy", "powerful", "potent", "hard", "stiff", "big"})
+
+
+def _how(line: Line) -> bool:
+    """"Now for how stout it is, medium"."""
+    texts = [t.text for t in line.tokens]
+    return any(a == "how" and b in _HOW for a, b in pairwise(texts))
+
+
+def _the_end(line: Line, hit: Hit[str]) -> bool:
+    """"For the finish of it", "near the finish": where the smoke ends."""
+    before = tuple(t.text for t in line.tokens[max(hit.first - 2, 0) : hit.first])
+    after = [t.text for t in line.tokens[hit.last : hit.last + 2]]
+    ends = before[:1] in (("at",), ("near",), ("towards",), ("by",)) or after == ["of", "it"]
+    return line.tokens[hit.first].text == "finish" and before[1:] == ("the",) and ends
+
+
 def _broken(tokens: Sequence[Token], first: int, last: int) -> bool:
     return any(t.breaks for t in tokens[first : last + 1])
 
@@ -176,8 +223,13 @@ def _told(line: Line, stage: str, judged: Sequence[tuple[Step, int]]) -> Mention
     top = max(w for _, w in judged)
     kept: list[Step] = []
     for step, weight in judged:
-        if weight < top or _denied(line, step):
+        if weight < top:
             continue
+        if _denied(line, step):
+            ceiling = _ceiling(line, step)
+            if ceiling is None:
+                continue
+            step = ceiling
         if len(judged) > 1 and _recalled(line, step):
             continue
         if kept and (line.corrected(kept[-1].last, step.first) or _concludes(line, step)):
@@ -217,6 +269,18 @@ def _denied(line: Line, step: Step) -> bool:
         if line.tokens[i + 1].breaks:
             return False
     return False
+
+
+_PAST = frozenset({"past", "over", "above", "beyond", "more"})
+
+
+def _ceiling(line: Line, step: Step) -> Step | None:
+    """"Never got past medium": medium is as far as it went."""
+    if line.tokens[step.first].text not in _PAST:
+        return None
+    below = line.words.scale.find(line.tokens[step.first + 1 : step.last])
+    one = len(below) == 1 and below[0].core
+    return replace(step, low=below[0].low, high=below[0].high) if one else None
 
 
 def _concludes(line: Line, step: Step) -> bool:

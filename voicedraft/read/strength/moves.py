@@ -12,7 +12,7 @@ from voicedraft.read.facts.context import Line
 from voicedraft.read.numbers.phrases import Hit
 from voicedraft.read.scale import HIGH, LOW
 from voicedraft.read.strength.mention import STAGES, Mention
-from voicedraft.read.strength.stage import SECTION_STAGE, compared
+from voicedraft.read.strength.stage import SECTION_STAGE, compared, equalled
 
 _REACH = 14
 """Tokens on both sides of the word for strength within which its move is told."""
@@ -29,7 +29,7 @@ def moved(line: Line, stage: str | None, before: Sequence[Mention]) -> Mention |
     at = _about_strength(line) or _unspoken(line, before)
     if not earlier or at is None:
         return None
-    named = compared(line)
+    named = compared(line) or equalled(line)
     own = [m for m in earlier if m.stage == named] or earlier
     last = max(own, key=lambda m: (STAGES.index(m.stage), m.weight, m.line.index))
     first, end = max(0, at.first - _REACH), min(len(line.tokens), at.last + _REACH)
@@ -40,9 +40,15 @@ def moved(line: Line, stage: str | None, before: Sequence[Mention]) -> Mention |
         low, high = sorted((last.low + step[0], last.high + step[0], last.low + step[1], last.high + step[1]))[::3]
         detail = f"{abs(step[1])} step(s) from the third before"
         return Mention(stage, _clip(low), _clip(high), line, first, end, 1, detail)
-    if _same(line, first, end):
+    if _same(line, first, end) or _equal(line, stage):
         return Mention(stage, last.low, last.high, line, first, end, 1, "as in the third before")
     return None
+
+
+def measures(line: Line) -> bool:
+    """Whether the line tells of strength against what was before, without a step of its own."""
+    at = _about_strength(line)
+    return at is not None and (_steps(line, 0, len(line.tokens)) is not None or _same(line, 0, len(line.tokens)))
 
 
 def _clip(step: int) -> int:
@@ -65,12 +71,16 @@ def _unspoken(line: Line, before: Sequence[Mention]) -> Hit[str] | None:
         return None
     if line.has("strength.body"):
         return None
-    steps = [*line.find("strength.one_step"), *line.find("strength.two_steps"), *line.find("strength.half_step")]
+    amounts = [*line.find("strength.one_step"), *line.find("strength.two_steps"), *line.find("strength.half_step")]
+    bare = compared(line) is None
+    steps = [h for h in amounts if not (_of_things(line, h) or (bare and line.tokens[h.last - 1].text == "more"))]
     moves = [*line.find("strength.up"), *line.find("strength.down")]
     if steps and (moves or compared(line)):
         return steps[0]
     near = before and line.index - before[-1].line.index <= _FOLLOWS
     told = line.find("strength.same_again") if compared(line) or near else []
+    if near and not told:
+        told = [h for h in line.find("strength.move") if _denied(line, h, 0)]
     return told[0] if told else None
 
 
@@ -83,7 +93,7 @@ def _steps(line: Line, first: int, end: int) -> tuple[int, int] | None:
                 continue
             a, b = max(first, move.first - 4), min(end, move.last + 6)
             for low, high, amounts in _AMOUNTS:
-                near = [abs(h.first - move.first) for h in line.find(amounts, a, b)]
+                near = [abs(h.first - move.first) for h in line.find(amounts, a, b) if not _of_things(line, h)]
                 if near:
                     found.append((min(near), sign * low, sign * high))
                     break
@@ -93,6 +103,26 @@ def _steps(line: Line, first: int, end: int) -> tuple[int, int] | None:
 _AMOUNTS = (
     (2, 2, "strength.two_steps"), (0, 1, "strength.half_step"), (1, 1, "strength.one_step"), (0, 1, "strength.touch"),
 )
+
+
+def _of_things(line: Line, amount: Hit[str]) -> bool:
+    """"One more correction", "a bit more honey" count something else."""
+    i = amount.last
+    if line.tokens[i - 1].text != "more" or i >= len(line.tokens) or line.tokens[i].breaks:
+        return False
+    return line.tokens[i].text not in _AFTER_MORE
+
+
+def _equal(line: Line, stage: str) -> bool:
+    """"The strength returns to what the first third had": equal to a third before, and no step to either side."""
+    named = equalled(line)
+    return named is not None and STAGES.index(named) < STAGES.index(stage)
+
+
+_AFTER_MORE = frozenset({
+    "than", "now", "in", "on", "strength", "power", "nicotine", "here", "and", "from", "for", "again", "of", "at",
+    "then", "kick", "punch", "force", "strong", "since", "but",
+})
 
 
 def _same(line: Line, first: int, end: int) -> bool:

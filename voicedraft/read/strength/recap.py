@@ -67,11 +67,46 @@ def climb(line: Line) -> list[Mention]:
     ]
 
 
+def in_turn(line: Line) -> list[Mention]:
+    """"Strength went mild, then medium, then medium-full": three steps in turn."""
+    turns = [i for i, t in enumerate(line.tokens) if t.text == "then"]
+    if len(turns) != len(STAGES) - 1 or not line.has("strength.nouns"):
+        return []
+    bounds = [0, *turns, len(line.tokens)]
+    told = [line.words.scale.find(line.tokens[a:b]) for a, b in pairwise(bounds)]
+    if any(len(steps) != 1 or not steps[0].core or line.other[a] for steps, a in zip(told, bounds, strict=False)):
+        return []
+    return [
+        Mention(stage, s[0].low, s[0].high, line, a + s[0].first, a + s[0].last, 2, "recap")
+        for stage, s, a in zip(STAGES, told, bounds, strict=False)
+    ]
+
+
+_POINTS = frozenset({"start", "off", "beginning", "outset", "puff", "light", "opening", "word"})
+
+
+def since_start(line: Line) -> bool:
+    """"It was that from the start", "from the beginning until here": the thirds before are told too."""
+    for i, token in enumerate(line.tokens):
+        if token.text in ("from", "since") and not line.has("strength.up") and not line.has("strength.down"):
+            after = [t.text for t in line.tokens[i + 1 : i + 4]]
+            if after[:1] in (["the"], ["its"]) and not _POINTS.isdisjoint(after):
+                return True
+    return False
+
+
 def throughout(line: Line) -> bool:
     """"The whole way", or "from the off, and it never shifted"."""
-    if line.has("strength.throughout"):
+    if line.has("strength.throughout") or _to_the_last(line):
         return True
     return any(line.has("strength.not", max(0, h.first - 4), h.first) for h in line.find("strength.move"))
+
+
+def _to_the_last(line: Line) -> bool:
+    """"First puff to the last"."""
+    texts = [t.text for t in line.tokens]
+    return any(a == "first" and "last" in texts[i + 1 : i + 6] and "to" in texts[i + 1 : i + 4]
+               for i, a in enumerate(texts))
 
 
 def _halves(named: Sequence[tuple[str, ...]]) -> bool:

@@ -15,8 +15,30 @@ _ARTICLES = frozenset({"the", "what", "that", "this", "was", "it", "in", "at", "
 _REACH = 6
 
 
+_PARTS = frozenset({"third", "one", "part", "bit", "half", "stretch", "leg", "section", "piece"})
+_OPENERS = frozenset({"and", "but", "in", "the", "for", "of", "that", "so", "now", "well", "right", "as", "on", "to"})
+_ORDINALS = {"first": "first", "opening": "first", "second": "second", "middle": "second", "last": "final",
+             "final": "final"}
+_OPENING = 6
+
+
+def opened_with(line: Line) -> str | None:
+    """The third that the sentence opens with: "And the first, mild", "The strength of the second third I'd put at"."""
+    for i, token in enumerate(line.tokens[:_OPENING]):
+        stage = _ORDINALS.get(token.text)
+        if stage is not None:
+            after = line.tokens[i + 1] if i + 1 < len(line.tokens) else None
+            ends = after is None or after.breaks or after.text in _PARTS
+            return stage if ends else None
+        if token.text not in _OPENERS and token.text not in ("strength", "power", "nicotine"):
+            return None
+    return None
+
+
 def own_stage(line: Line) -> str | None:
-    """The third of the line by its section, else by its stage."""
+    """The third of the line: the one that it opens with, else by its section, else by its stage."""
+    if line.section in SECTION_STAGE and (opened := opened_with(line)) is not None:
+        return opened
     return SECTION_STAGE.get(line.section) or (line.stage if line.stage in STAGES else None)
 
 
@@ -29,6 +51,22 @@ def compared(line: Line) -> str | None:
                 i -= 1
             loose = i >= 0 and line.tokens[i].text in _LOOSE and not _moves(line)
             if i >= 0 and line.tokens[i].text in _AGAINST and not loose and not _starts(line, i):
+                return stage
+    return None
+
+
+_EQUALS = frozenset({
+    "back", "equal", "equals", "like", "as", "same", "matches", "matching", "returns", "returned", "return", "again",
+    "level", "identical", "compared", "no", "nor", "exactly",
+})
+
+
+def equalled(line: Line) -> str | None:
+    """The third that the line equals: "back where the first third had it", "exactly like the second third"."""
+    for stage in STAGES[:2]:
+        for hit in line.find(f"strength.{stage}"):
+            before = [t.text for t in line.tokens[max(hit.first - _REACH, 0) : hit.first]]
+            if not _EQUALS.isdisjoint(before):
                 return stage
     return None
 

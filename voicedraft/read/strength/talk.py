@@ -58,9 +58,57 @@ def supposed(line: Line, step: Step) -> bool:
             return True
         if word in ("would", "'d", "could") and "it" in words[:i] and not _GROWING.isdisjoint(words[i:]):
             return True
-    if words[-2:] in (["would", "be"], ["'d", "be"]) and _SELVES.isdisjoint(words[:-2]) | ("for" in words):
+    unreal = words[-2:] in (["would", "be"], ["'d", "be"]) and not _thought(line, step)
+    if unreal and _SELVES.isdisjoint(words[:-2]) | ("for" in words):
         return True
     return not _WISHING.isdisjoint(words) and bool({"it", "for", "to"} & set(words))
+
+
+_THINKERS = frozenset({"think", "suppose", "reckon", "say", "guess", "believe", "feel"})
+
+
+def _thought(line: Line, step: Step) -> bool:
+    """"The strength would be medium, I think": a polite "is", where no condition is told."""
+    after = [t.text for t in line.tokens[step.last : step.last + 4]]
+    return "i" in after and not _THINKERS.isdisjoint(after) and "if" not in line.vocabulary
+
+
+_CLAIMANTS = frozenset({
+    "shop", "website", "site", "label", "box", "band", "leaflet", "maker", "makers", "man", "lad", "seller", "card",
+    "internet", "forum", "review", "reviews", "tobacconist", "catalogue", "advert", "sticker", "magazine", "blurb",
+    "brochure", "sheet", "rep", "house",
+})
+_CLAIMS = frozenset({
+    "lists", "listed", "calls", "called", "says", "said", "has", "had", "puts", "put", "sells", "sold", "describes",
+    "described", "rates", "rated", "gives", "gave", "promises", "promised", "marks", "marked", "billed", "bills",
+    "reckons", "reckoned", "swears", "swore", "claims", "claimed", "prints", "printed",
+})
+
+
+def claimed_by(line: Line, step: Step) -> bool:
+    """"The shop lists it as full": somebody who sells it is the subject of the step's clause."""
+    first, _ = line.clause(step.first)
+    words = [t.text for t in line.tokens[first : step.first]]
+    for i, word in enumerate(words[:-1]):
+        if word in _CLAIMANTS and not _CLAIMS.isdisjoint(words[i + 1 : i + 4]):
+            return _SELVES.isdisjoint(words[i + 1 :])
+    return False
+
+
+_HELD = frozenset({"my", "your", "his", "her", "our", "their", "both", "two"})
+_ABOUT = frozenset({
+    "strength", "power", "force", "nicotine", "kick", "punch", "smoke", "cigar", "stick", "third", "half", "puff",
+    "potency", "first", "second", "last", "final", "mind", "book", "view", "opinion", "is", "money", "eyes", "palate",
+    "mark", "scale", "usual", "word", "words", "verdict", "call", "estimate",
+})
+
+
+def of_a_thing(line: Line, step: Step) -> bool:
+    """"I'd my hands full", "both pockets full": things are full."""
+    at = step.first
+    if line.tokens[at].text != "full" or at < 2 or line.tokens[at].breaks:
+        return False
+    return line.tokens[at - 2].text in _HELD and line.tokens[at - 1].text not in _ABOUT
 
 
 def of_somebody(line: Line, step: Step) -> bool:
