@@ -17,6 +17,7 @@ from tests.conftest import GOLD, ROOT
 from voicedraft.draft.compose import compose
 from voicedraft.draft.document import Review
 from voicedraft.draft.render import markdown, page, transcript
+from voicedraft.draft.vtt import stamp
 from voicedraft.evaluate.gold_vtt import heard
 from voicedraft.hear.timed_text import parse_timed_text
 from voicedraft.read import read
@@ -37,8 +38,7 @@ def _random_vtt(rng: random.Random, words: list[str]) -> str:
         chosen = [rng.choice(words) if rng.random() < 0.8 else rng.choice(ODD) for _ in range(rng.randint(1, 25))]
         text = " ".join(w for w in chosen if w).replace("-->", "")
         length = rng.choice((0.0, 0.5, 4.0, 30.0))
-        stamp = [f"{int(t // 3600):02d}:{int(t // 60 % 60):02d}:{t % 60:06.3f}" for t in (now, now + length)]
-        cues.append(f"{stamp[0]} --> {stamp[1]}\n{text or 'er'}\n")
+        cues.append(f"{stamp(now)} --> {stamp(now + length)}\n{text or 'er'}\n")
         now += length + rng.choice((0.0, 0.3, 25.0, 900.0))
     return "WEBVTT\n\n" + "\n".join(cues)
 
