@@ -39,7 +39,8 @@ train: $(VENV)/.dev
 	$(BIN)/python -m voicedraft.train
 
 figures: $(VENV)/.dev models
-	$(BIN)/voicedraft evaluate --leave-one-out tests/gold/sessions/*.json
+	$(BIN)/voicedraft evaluate --leave-one-out \
+	  $(addprefix --fit-on ,$(wildcard tests/gold/own/*.json tests/gold/short/*.json)) tests/gold/sessions/*.json
 
 bench: $(VENV)/.dev models
 	$(BIN)/python benchmarks/reading.py

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).resolve().parents[2] / "tests" / "gold"
 FITTED_ON = {
-    "sections": ("sessions", "own"), "descriptors": ("sessions", "own"),
+    "sections": ("sessions", "own"), "descriptors": ("sessions", "own", "short"),
     "pairings": ("sessions", "own", "short"), "facts": ("sessions", "own", "short"),
 }
 """Part → folders of gold sessions that its shipped weights are fitted on; held_back is never among them."""
@@ -40,8 +40,9 @@ class Fitter:
         from voicedraft.read import Weights
         from voicedraft.train import descriptors, sections
 
+        long = [g for g in golds if sections.is_long(g)] or golds
         return Weights(
-            sections=sections.weights_from(golds), descriptors=descriptors.fit_golds(golds, self._descriptors),
+            sections=sections.weights_from(long), descriptors=descriptors.fit_golds(golds, self._descriptors),
             pairings=self.pairings(golds), facts=self.facts(golds),
         )
 
