@@ -54,6 +54,8 @@ def touch_ups(line: Line) -> list[Hit[str]]:
     for i, token in enumerate(line.tokens):
         if token.text not in known or (out and i < out[-1].last):
             continue
+        if token.text == "touch" and i and line.tokens[i - 1].text == "a":
+            continue
         last = _touched(line, i, token.text in plain)
         if last is not None:
             out.append(Hit("touch-up", i, last))
@@ -81,8 +83,45 @@ def _touched(line: Line, i: int, plain: bool) -> int | None:
     after = line.tokens[i + 1] if i + 1 < len(line.tokens) else None
     if after is not None and not after.breaks and after.text in ("it", "her", "him", "them"):
         return i + 2
+    ends = after is None or after.breaks
+    if ends and line.has("count.none", max(0, i - 3), i):
+        return i + 1
     done = line.tokens[i].text.endswith(("ed", "ing"))
     return i + 1 if done and before & _BE and not line.has("relight.again", i, end) else None
+
+
+def tooled(line: Line) -> list[Hit[str]]:
+    """A flame spoken of in the talk of the burn, where nothing is lit and nothing went out: "the lighter had a word"."""
+    if line.section != "burn" or line.has("touch_up.lighting") or line.has("relight.out") or relights(line):
+        return []
+    if not (_DONE & line.vocabulary or any(len(t.text) > 4 and t.text.endswith(("ed", "ing")) for t in line.tokens)):
+        return []
+    return line.find("touch_up.flames")[:1]
+
+
+_DONE = frozenset({
+    "gave", "took", "ran", "put", "held", "had", "got", "went", "brought", "let", "lent", "showed", "came", "did", "made", "met",
+    "sent", "fed", "swept", "set", "kept", "saw", "needs", "once", "twice", "again", "given", "taken", "wants", "cost", "now",
+})
+
+
+def small_acts(line: Line) -> list[Hit[str]]:
+    """Words that name a touch-up only in the talk of the burn, and only counted: "another kiss", "one touch"."""
+    if line.section not in ("burn", "aside"):
+        return []
+    out: list[Hit[str]] = []
+    for hit in line.find("touch_up.small"):
+        before = line.tokens[hit.first - 1].text if hit.first and not line.tokens[hit.first].breaks else ""
+        counted = before in _COUNTING or any(n.last == hit.first for n in line.quantities.numbers)
+        of = hit.last < len(line.tokens) and line.tokens[hit.last].text == "of"
+        if counted and (not of or line.has("touch_up.tools", hit.last, hit.last + 3)):
+            out.append(hit)
+    if line.section == "burn":
+        out += line.find("touch_up.counted")
+    return out
+
+
+_COUNTING = frozenset({"another", "more", "single", "quick", "wee", "little", "no", "final", "last", "small"})
 
 
 def _clause_end(line: Line, i: int, end: int) -> int:
@@ -109,7 +148,7 @@ def relights(line: Line) -> list[Hit[str]]:
         if out and i < out[-1].last:
             continue
         fired = token.text in forms("give") and line.has("relight.fire", i + 1, min(len(line.tokens), i + 4))
-        if token.text in plain:
+        if token.text in plain and not (i and line.tokens[i - 1].text in ("the", "that", "this", "a")):
             out.append(Hit("relight", i, i + 1))
         elif fired or (token.text in known and _does(line, i)):
             again = line.find("relight.again", i + 1, _end(line, i))

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from voicedraft.read.facts.acts import goings_out, relights, touch_ups
+from voicedraft.read.facts.acts import forms, goings_out, relights, small_acts, tooled, touch_ups
 from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.facts.tally import Tally, Told
@@ -27,7 +27,7 @@ _OTHER_UNITS = frozenset({
 
 
 _NIL = frozenset({"none", "zero", "nil", "nought", "naught", "zip", "nada", "nix", "zilch", "nowt"})
-_THIRDS = frozenset({"first", "second", "final", "last", "middle", "opening"})
+_THIRDS = frozenset({"first", "second", "final", "last", "middle", "opening", "this", "each", "every", "per"})
 
 
 def read_counts(session: Session) -> list[Claim]:
@@ -72,7 +72,11 @@ def _line(line: Line, kind: str) -> list[Told]:
         return []
     if line.has("count.needless") and not line.has("count.zero"):
         return []
+    if line.section == "verdict" and line.has("count.marks"):
+        return []
     nouns = [h for h in line.find(f"{kind}.noun") if not line.other[h.first]]
+    nouns += small_acts(line) if kind == "touch_up" else []
+    nouns = [h for h in nouns if not _of_the_record(line, h)]
     events = _events(line, kind)
     hits = sorted(nouns + events, key=lambda h: (h.first, -h.last))
     hits = [h for k, h in enumerate(hits) if not any(o.first <= h.first < o.last for o in hits[:k])]
@@ -89,6 +93,16 @@ def _line(line: Line, kind: str) -> list[Told]:
     return _out(line, outs) + _done(line, found)
 
 
+def _of_the_record(line: Line, hit: Hit[str]) -> bool:
+    """"a correction, I said Dominican", "one correction to the log"; "won't fix itself" is no noun."""
+    before = line.tokens[hit.first - 1].text if hit.first else ""
+    talk = hit.value.startswith("correction") and (
+        line.has("count.of_record") or (line.section != "burn" and line.has("said_before"))
+    )
+    return talk or before in _MODAL
+
+
+_MODAL = frozenset({"won't", "can't", "to", "'ll", "will", "would", "n't", "could", "must", "wo", "ca"})
 _WHEN = frozenset({"when", "before", "since", "after"})
 
 
@@ -104,10 +118,15 @@ def _events(line: Line, kind: str) -> list[Hit[str]]:
     """Acts told as done: the phrases of the lexicon and those that grammar finds."""
     events = [h for h in line.find(f"{kind}.event") if not line.other[h.first]]
     events += [h for h in (touch_ups(line) if kind == "touch_up" else relights(line)) if not line.other[h.first]]
+    if kind == "touch_up" and not events:
+        events = [h for h in tooled(line) if not line.other[h.first]]
     if kind == "touch_up" and (goings_out(line) or any(line.has(f"relight.{p}") for p in ("noun", "event"))):
         doubtful = {h.first for h in line.find("touch_up.doubtful")}
         events = [h for h in events if h.first not in doubtful]
-    return [h for h in events if not _no_event(line, h.first)]
+    bare = {h.first for h in line.find("touch_up.tool_only")}
+    told = [h for h in events if not _no_event(line, h.first)]
+    acts = [h for h in told if h.first not in bare and line.tokens[max(0, h.first - 1)].text not in ("that", "which")]
+    return acts or told
 
 
 def _out(line: Line, outs: Sequence[Hit[str]]) -> list[Told]:
@@ -153,6 +172,8 @@ def _done(line: Line, found: Sequence[Told]) -> list[Told]:
 def _repeated(line: Line) -> list[Told]:
     """"Five minutes later I did it again": the touch-up told just before, once more."""
     if line.section != "burn" or line.text.endswith("?") or len(line.tokens) > 18 or line.has("relight.out"):
+        return []
+    if relights(line) or line.has("relight.event"):
         return []
     for hit in line.find("touch_up.repeat"):
         if not line.has("count.none", 0, hit.first):
@@ -295,7 +316,9 @@ def _number(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
         before = first <= number.first and 0 <= hit.first - number.last <= 3
         joined = any(t.text == "and" for t in line.tokens[hit.last : number.first])
         after = number.last <= last and 0 <= number.first - hit.last <= 2 and not (joined and best is not None)
-        after = after or (best is not None and number.last <= last and _put_right(line, hit, number))
+        after = after or (best is not None and number.last <= last and (
+            _put_right(line, hit, number) or (number.ordinal and line.has("count.then", hit.last, number.first))
+        ))
         if not (before or after) or (after and _owned_after(line, number, last)):
             continue
         numbered = number.ordinal or (number.first > 0 and line.tokens[number.first - 1].text == "number")
@@ -335,11 +358,20 @@ def _how_often(line: Line, first: int, last: int) -> Hit[int] | None:
             before = [t.text for t in line.tokens[max(0, word.first - 1) : word.first]]
             after = [t.text for t in line.tokens[word.last : word.last + 1]]
             if (count > 1 or after not in (["more"], ["again"])) and before not in (["never"], ["not"]):
-                return Hit(count, word.first, word.last)
+                return _later(line, Hit(count, word.first, word.last), last)
     for number in line.quantities.numbers:
         if first <= number.first and number.last < last and line.tokens[number.last].text in ("time", "times"):
             return Hit(int(number.value), number.first, number.last + 1)
     return None
+
+
+def _later(line: Line, told: Hit[int], last: int) -> Hit[int]:
+    """"twice, no, three times": what a correction right after puts in its place."""
+    for number in line.quantities.numbers:
+        near = told.last <= number.first <= told.last + 5 and number.last <= last
+        if near and _small(line, number) and line.corrected(told.last, number.first, strict=True):
+            return Hit(int(number.value), told.first, number.last)
+    return told
 
 
 def _times(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
@@ -347,7 +379,8 @@ def _times(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
     for number in line.quantities.numbers:
         near = max(first, hit.first - 6) <= number.first and number.last < min(last, hit.last + 8)
         if number.ordinal and near and line.tokens[number.last].text == "time":
-            return Told(int(number.value), min(number.first, hit.first), max(number.last + 1, hit.last), "running")
+            lit = line.tokens[hit.first].text in forms("light") and not line.has("relight.plain_again", hit.first, number.first)
+            return Told(int(number.value) - lit, min(number.first, hit.first), max(number.last + 1, hit.last), "running")
     back = 4 if any(t.breaks for t in line.tokens[max(0, hit.first - 6) : hit.first + 1]) else 7
     times = _how_often(line, max(first, hit.first - back), min(last, hit.last + 8))
     if times is None:

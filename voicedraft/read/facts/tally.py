@@ -40,7 +40,7 @@ class Tally:
         count = self._lit(line, told)
         so_far = self.count or 0
         if told.kind in ("more", "out"):
-            if self.final or (final and so_far) or count == 0:
+            if self.final or (final and so_far and told.kind != "out") or count == 0:
                 return
             count += so_far
         elif told.kind == "none" and so_far and (not final or line.has("count.since")):
