@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from voicedraft.read.pairings.merge import key
 from voicedraft.read.pairings.phrase import runs
 from voicedraft.read.pairings.role import role_inputs
 from voicedraft.read.pairings.tokens import Floats
@@ -29,7 +30,11 @@ def fit_role(examples: Sequence[Example]) -> Floats:
         if not e.talk:
             continue
         spans = named(e)
-        for k, (first, _) in enumerate(spans):
+        meant = [key(" ".join(t.lower for t in e.row.tokens[a:b])) for a, b in spans if e.tags[a] != "O"]
+        for k, (first, last) in enumerate(spans):
+            again = key(" ".join(t.lower for t in e.row.tokens[first:last]))
+            if e.tags[first] == "O" and any(again <= m for m in meant):
+                continue
             x.append(role_inputs(e.row, spans, k, following=e.following))
             tag = e.tags[first : first + 2]
             y.append(0 if tag[0] == "O" else 2 if "B-no" in tag[:1] or "I-no" in tag else 1)

@@ -13,13 +13,24 @@ import numpy as np
 
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
-from voicedraft.read.pairings.dressing import dresses, names_something, of_another_cigar, tasted, without
+from voicedraft.read.pairings.beside import may_stand_beside, stands_beside
+from voicedraft.read.pairings.dressing import (
+    dresses,
+    explains,
+    garnish,
+    likened,
+    names_something,
+    of_another_cigar,
+    tasted,
+    without,
+)
 from voicedraft.read.pairings.features import features
 from voicedraft.read.pairings.kind import drink_or_food
 from voicedraft.read.pairings.merge import merge
 from voicedraft.read.pairings.model import PairingWeights, Tagger, probed, roles, shipped
 from voicedraft.read.pairings.phrase import printed, runs, widen
-from voicedraft.read.pairings.refusal import denied
+from voicedraft.read.pairings.plain import plainly
+from voicedraft.read.pairings.refusal import refusing
 from voicedraft.read.pairings.role import role_inputs
 from voicedraft.read.pairings.tokens import Floats, Names, Row, Token, row
 from voicedraft.read.vectors import DIMENSIONS
@@ -31,8 +42,14 @@ UNLISTED = 0.7
 """How far a name by its vector alone counts beside a listed one, chosen leave-one-speaker-out."""
 MENTIONED = 0.45
 """Chance of being only mentioned above which a name is no pairing, if that is also the likeliest of the three."""
-REFUSED = 2.0
+REFUSED = 1.5
 """How much likelier it must be refused than wanted: the model was fitted with refusals weighed up."""
+TAGGED = 0.1
+"""Chance by the tagger under which a listed name is a pairing only if its words say so plainly, or the roles are"""
+SURE = 0.8
+"""as sure as this of its being wanted or refused."""
+UNSIGNED = 4.0
+"""The same for a sentence without any word that refuses."""
 TALK = 0.75
 """Chance from which a sentence outside a pairings passage is read for pairings too."""
 
@@ -53,12 +70,13 @@ def read_pairings(
     people = capitalised(analysis, sections)
     found: list[Pairing] = []
     for n, sentence in enumerate(analysis.sentences):
-        if not candidate(n, sections, chances):
+        talks = candidate(n, sections, chances)
+        if not talks and not may_stand_beside(sentence.text):
             continue
         seen = row(sentence, analysis.docs[n], analysis.encoded[n], names)
         probes = probed(seen.vectors, held.probe)
         likely = [
-            1.0 if t.mark and sections[n] == "pairings" else UNLISTED * float(p[1] + p[2])
+            1.0 if t.mark and (sections[n] == "pairings" or not talks) else UNLISTED * float(p[1] + p[2])
             for t, p in zip(seen.tokens, probes, strict=True)
         ]
         tags = tagger.tags(features(seen, names, probes, held.known, sections[n], float(chances[n])), likely)
@@ -66,6 +84,7 @@ def read_pairings(
         following = [t.lower_ for t in tail if not t.is_punct]
         found += _spans(
             analysis, passages, seen, probes, tags, float(chances[n]), held, names, people, following,
+            sections[n],
         )
     return merge(found)
 
@@ -97,7 +116,7 @@ def kept(tokens: Sequence[Token], found: Sequence[tuple[int, int]], names: Names
     for span in found:
         joined = left is not None and [t.lower for t in tokens[left[1] : span[0]] if t.pos != "DET"] == ["and"]
         if (
-            joined or (out and without(tokens, span)) or tasted(tokens, span)
+            joined or (out and without(tokens, span)) or tasted(tokens, span) or likened(tokens, span)
             or of_another_cigar(tokens, span, names.others)
         ):
             left = span
@@ -136,25 +155,35 @@ def candidate(n: int, sections: Sequence[str], chances: Floats) -> bool:
 def _spans(
     analysis: Analysis, passages: Sequence[Passage], seen: Row, probes: Floats,
     tags: Sequence[tuple[str, float]], chance: float, weights: PairingWeights, names: Names, people: Collection[str],
-    following: Sequence[str],
+    following: Sequence[str], section: str,
 ) -> list[Pairing]:
     """The tagged phrases of one sentence."""
     out: list[Pairing] = []
     tokens = seen.tokens
     starts = [p.first for p in passages]
     naming = [float(p[1] + p[2]) for p in probes]
+    signed = refusing(tokens)
     found = [widen(tokens, i, last) for i, last in runs([t for t, _ in tags], tokens)]
     spans = [
         s for s in kept(tokens, found, names)
-        if names_something(tokens, naming, *s, people) and (chance >= TALK or inside(passages, tokens[s[0]].word))
+        if names_something(tokens, naming, *s, people) and (
+            (chance >= TALK and section not in _TASTING) or inside(passages, tokens[s[0]].word)
+            or stands_beside(tokens, s)
+        )
     ]
     for k, (a, b) in enumerate(spans):
         listed = drink_or_food(tokens, probes, a, b, out[-1].kind if out else None)
         mentioned, wanted, refused = (
             float(c) for c in roles(role_inputs(seen, spans, k, *about(passages, tokens, a), following), weights)
         )
-        no = refused > REFUSED * wanted or denied(tokens, a)
-        if mentioned > max(MENTIONED, wanted, refused):
+        sure = max(p for _, p in tags[a:b])
+        plain = plainly(tokens, spans, k, following, bool(out) and out[-1].kind == "avoid")
+        no = plain == "no" or (not plain and refused > (REFUSED if signed else UNSIGNED) * wanted)
+        if plain == "none" or (not plain and mentioned > max(MENTIONED, wanted, refused)):
+            continue
+        if sure < TAGGED and not (plain or max(wanted, refused) > SURE):
+            continue
+        if k and (garnish(tokens, spans[k - 1], (a, b)) or explains(tokens, (a, b))):
             continue
         kind: PairingKind = "avoid" if no else listed
         if k and out and out[-1].kind == kind and dresses(tokens, spans[k - 1], (a, b)):
@@ -162,7 +191,6 @@ def _spans(
         first, end = tokens[a].word, tokens[b - 1].word + 1
         said = analysis.transcript.text(first, end)
         k = bisect_right(starts, first) - 1
-        sure = max(p for _, p in tags[a:b])
         evidence = [
             Evidence("vector", f"talks of pairings: {chance:.2f}", weight=chance),
             Evidence("model", f"tagged as a pairing: {sure:.2f}", weight=sure, first=first, last=end),

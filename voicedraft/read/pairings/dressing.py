@@ -6,6 +6,7 @@ from collections.abc import Collection, Sequence
 from itertools import pairwise
 
 from voicedraft.read.pairings.phrase import MEASURES
+from voicedraft.read.pairings.refusal import AVOIDING
 from voicedraft.read.pairings.tokens import Token
 
 NAMING, NAMING_ALONE = 0.1, 0.5
@@ -14,13 +15,57 @@ may be a person's name. Chosen on other speakers."""
 _EMPTY = MEASURES | {
     "kind", "one", "ones", "sort", "thing", "things", "something", "anything", "nothing", "everything", "type", "way",
     "none", "match", "supper", "dinner", "lunch", "food", "drink", "course", "dessert", "company", "ice", "sugar",
-    "sugars", "salt", "side", "degree", "degrees", "table", "cigar", "smoke", "night", "evening",
+    "sugars", "salt", "side", "drinks", "foods", "snack", "snacks", "wise", "pairing", "pairings", "sun", "lot",
+    "eating", "cupboard", "shelf", "fridge", "bottle", "outside", "anchor",
+    "degree", "degrees", "table", "cigar", "smoke", "night", "evening",
 }
 _DRESSING = frozenset({"with", "on", "in", "of", "extra", "no", "without", "plus", "for", "from"})
 _LITTLE = frozenset({
     "drop", "drops", "splash", "squeeze", "dash", "knob", "pinch", "spoon", "spoonful", "touch", "twist", "finger",
     "fingers",
 })
+
+
+_GARNISH = frozenset({
+    "cream", "sugar", "sugars", "lemon", "lemons", "lime", "limes", "clove", "cloves", "butter", "sauce", "mustard",
+    "ketchup", "mayonnaise", "chutney", "jam", "marmalade", "relish", "ice", "salt", "pepper", "onion", "onions",
+    "gravy", "syrup", "honey", "cinnamon", "mint", "foam", "vinegar", "zest", "peel",
+})
+_POURED = frozenset({"milk", "soda", "water", "tonic", "lemonade", "cola", "fruit", "nuts", "spirit"})
+"""What is also added to a drink."""
+_JOINED = frozenset({"and", "with", "plus", "extra", "two", "three", "a", "some", "little", "of", "bit", "slice", ","})
+
+
+def garnish(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, int]) -> bool:
+    """Whether it is what goes on or into the one before: "coffee, regular, milk and two sugars", "a bacon roll, brown
+    sauce", "hot whiskey with a slice of orange"."""
+    between = tokens[before[1] : span[0]]
+    words = [t.lower for t in between]
+    if words[-2:] == ["slice", "of"] and "with" in words and between[0].clause == tokens[span[0]].clause:
+        return True
+    inner = [t.lower for t in tokens[span[0] : span[1]]]
+    if inner[-1] not in _GARNISH or len(inner) > 2 or (len(inner) == 2 and inner[0] in ("cold", "hot", "warm")):
+        return False
+    close = [t for t in between if t.clause == tokens[span[0]].clause]
+    return all(t.lower in _JOINED or t.pos == "PUNCT" for t in close) and not any(t.lower == "or" for t in between)
+
+
+def explains(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
+    """Whether a later "the lime" opens a reason why: "a caipirinha no, the lime will kill it"."""
+    first, last = span
+    lead = tokens[first - 1] if first else None
+    opens = lead is not None and (first < 2 or tokens[first - 2].clause != tokens[first].clause)
+    return bool(opens and lead and lead.lower == "the" and tokens[last - 1].dep == "nsubj"
+                and tokens[tokens[last - 1].head].pos in ("VERB", "AUX"))
+
+
+def likened(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
+    """"Like licking an anchor", "as smooth as buttermilk": what something is compared to."""
+    lead = [t for t in tokens[max(span[0] - 4, 0) : span[0]] if t.clause == tokens[span[0]].clause]
+    for i, token in enumerate(lead):
+        if token.lower == "like" and token.pos in ("ADP", "SCONJ") and any(t.tag == "VBG" for t in lead[i + 1 :]):
+            return True
+    return False
 
 
 def names_something(
@@ -30,10 +75,13 @@ def names_something(
 
     chances: of each token's naming a drink or food, by its vector. people: capitalised words of the other sections.
     """
+    if tokens[last - 1].lower == "sake" and any(t.tag == "POS" for t in tokens[max(last - 2, 0) : last]):
+        return False
     if any(t.mark for t in tokens[first:last]):
         return True
     head = tokens[last - 1]
-    if head.lower in _EMPTY or not any(t.pos in ("NOUN", "PROPN") for t in tokens[first:last]):
+    nouns = any(t.pos in ("NOUN", "PROPN") for t in tokens[first:last])
+    if head.lower in _EMPTY or head.lemma in AVOIDING or not nouns:
         return False
     alone = head.pos == "PROPN" and first == last - 1
     if alone and head.text in people:
@@ -58,6 +106,9 @@ def without(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
         return True
     clause = [t for t in tokens if t.clause == tokens[first].clause and t.pos != "PUNCT"]
     rest = [t.lower for t in clause if not tokens[first].word <= t.word <= tokens[last - 1].word]
+    head = tokens[last - 1]
+    if head.mark and head.lower not in _GARNISH | _POURED:
+        return False
     return bool(rest) and set(rest) <= {"no", "and", "not", "much", "too"} and "no" in rest
 
 

@@ -21,8 +21,17 @@ AVOIDING = frozenset({
     "overpower", "smother", "regret", "crime", "sin", "mud", "poison", "quarrel", "argue", "strip", "spit", "waste",
     "struck", "strike", "worse", "wrestle", "destroy", "cough", "medicine", "penny", "nail", "battery", "shelf", "mile",
     "cancel", "warn", "beware", "sharpen", "swallow", "trample", "shout", "wipe", "mask", "hide", "dull", "sour",
-    "tinny", "vinegar",
+    "tinny", "vinegar", "fail", "error", "disallow", "contraindicate", "forbid", "abstain", "deaden", "overwhelm",
+    "gross", "soap", "nasty", "foul", "hopeless", "rubbish", "disagree", "ditch", "bully", "trounce", "choke", "smudge",
+    "blunt", "hammer", "horrid", "dreadful", "unpleasant", "contraindicated", "disallowed", "banned", "barred",
+    "undrinkable", "unbearable", "mercy", "bulldoze", "bulldozed",
 })
+_TOO = frozenset({
+    "much", "many", "sweet", "sour", "strong", "heavy", "sharp", "cold", "hot", "loud", "thin", "bitter", "salty",
+    "hoppy", "fizzy", "acid", "acidic", "light", "rich", "oily", "greasy", "spicy", "smoky", "far",
+})
+_ADVISING = frozenset({"advise", "warn", "vote", "rule", "decide", "counsel", "recommend"})
+_IDLE = frozenset({"know", "judge", "laugh", "care", "ask", "blame", "worry", "forget", "get", "let"})
 _KEEPING = frozenset({"keep", "stay", "steer", "leave", "put", "hold"})
 _AWAY = frozenset({"away", "out", "clear", "off", "aside", "alone", "shelf", "cupboard", "another", "well"})
 GOOD = frozenset({
@@ -40,9 +49,9 @@ _DENYING = frozenset({"no", "not", "never", "neither"})
 _BETWEEN = frozenset({"a", "an", "the", "any", "that", "this", "with", "more", "your", "my"})
 _CONTRAST = frozenset({"but", "whereas", "although", "though", "instead", "rather", "while", "otherwise", "only"})
 _ADDING = frozenset({"and", "or", "nor", "also", "too", "same", "likewise", "either", "neither", "plus"})
-_SMALL = frozenset({
-    "also", "please", "either", "way", "again", "thanks", "thank", "you", "sir", "ta", "and", "but", "at", "all",
-    "thing",
+SMALL = frozenset({
+    "do", "would", "ever", "also", "please", "either", "way", "again", "thanks", "thank", "you", "sir", "ta", "and",
+    "but", "at", "all", "thing",
 })
 SIGNS = 20
 """Length of the table that `signs` gives."""
@@ -66,7 +75,8 @@ def signs(
     left, right = list(range(start, first)), list(range(last, stop))
     here_left = [i for i in left if tokens[i].clause == own]
     here_right = [i for i in right if tokens[i].clause == own]
-    next_right = [i for i in right if tokens[i].clause > own]
+    lead = tokens[stop].clause if stop < len(tokens) else len(tokens)
+    next_right = [i for i in right if own < tokens[i].clause < max(lead, own + 1)]
 
     def any_of(places: Sequence[int], kind: str) -> float:
         return float(any(kinds[i] == kind for i in places))
@@ -108,8 +118,10 @@ def _kind(tokens: Sequence[Token], i: int) -> str:
     if token.lower in NEGATIONS:
         if _praises(tokens, i):
             return "good"
+        if (tokens[i + 1 : i + 2] and tokens[i + 1].lemma in _IDLE) or _supposed(tokens, i):
+            return ""
         clause = [t for t in tokens if t.clause == token.clause and t.pos != "PUNCT"]
-        if all(t.lower in NEGATIONS or t.lower in _SMALL for t in clause):
+        if all(t.lower in NEGATIONS or t.lower in SMALL for t in clause):
             return "alone"
         head = tokens[token.head]
         verbal = head.pos in ("VERB", "AUX") and token.lower not in ("no", "nor")
@@ -119,10 +131,32 @@ def _kind(tokens: Sequence[Token], i: int) -> str:
             return "verb"
         return "neg"
     if token.lemma in AVOIDING or token.lower in AVOIDING:
+        return "good" if _spared(tokens, i) else "avoid"
+    if token.lower == "too" and any(t.lower in _TOO for t in tokens[i + 1 : i + 3]):
+        return "" if _spared(tokens, i) else "avoid"
+    if token.lower == "against" and any(t.lemma in _ADVISING for t in tokens[max(i - 3, 0) : i]):
         return "avoid"
     if token.lemma in _KEEPING and any(t.lower in _AWAY for t in tokens[i + 1 : i + 9]):
         return "avoid"
     return "good" if token.lemma in GOOD else ""
+
+
+def _supposed(tokens: Sequence[Token], i: int) -> bool:
+    """"If you don't take it", "if you've no driving": a condition, not a refusal."""
+    return any(t.lower == "if" and t.clause == tokens[i].clause for t in tokens[:i])
+
+
+def refusing(tokens: Sequence[Token]) -> bool:
+    """Whether anything in the sentence refuses."""
+    return any(_kind(tokens, i) not in ("", "good") for i in range(len(tokens)))
+
+
+def _spared(tokens: Sequence[Token], i: int) -> bool:
+    """"Never wrong", "you could do worse", "it doesn't fight": a denial of something bad right before it."""
+    before = [t for t in tokens[max(i - 3, 0) : i] if t.clause == tokens[i].clause]
+    if tokens[i].lower == "worse":
+        return any(t.lower in ("could", "might", "can") for t in before)
+    return any(t.lower in NEGATIONS and t.lower not in ("nor", "neither") for t in before)
 
 
 def _praises(tokens: Sequence[Token], i: int) -> bool:
