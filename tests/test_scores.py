@@ -8,7 +8,7 @@ from tests.facts_cases import Case, cases
 from voicedraft.lexicon import load_lexicon
 from voicedraft.read.scores import read_scores
 
-SAID = [*cases("scores/said"), *cases("scores/battery"), *cases("scores/battery2")]
+SAID = [*cases("scores/said"), *cases("scores/battery"), *cases("scores/battery2"), *cases("scores/battery3")]
 
 
 def _read(case: Case) -> dict[str, list[float]]:

@@ -35,6 +35,8 @@ def announced(line: Line, number: Number) -> bool:
     before = [line.text(i) for i in range(max(first, number.first - _FAR), number.first)]
     after = [line.text(i) for i in range(number.last, min(number.last + _NEAR, last))]
     figures = any(t.text in _FIGURES for t in line.tokens)
+    if _told_scale(line) or _each(after, line, number):
+        return True
     return _topped(before, after, figures) or _reached(before, figures) or _counted(line, number, before, after)
 
 
@@ -43,6 +45,26 @@ def _topped(before: list[str], after: list[str], figures: bool) -> bool:
     follows = after[:1] != [] and after[0] in _COPULAS and not _TOPS.isdisjoint(after[1:])
     leads = before[-1:] != [] and before[-1] in _COPULAS and not _TOPS.isdisjoint(before[:-1])
     return (follows and not {"it", "this"}.intersection(before)) or (leads and figures)
+
+
+_OWN = (("my", "scale"), ("i", "score"), ("i", "mark"), ("i", "rate"), ("the", "scale"), ("our", "scale"))
+
+
+def _told_scale(line: Line) -> bool:
+    """"Bars of sixteen, that's my scale", "twelve rounds, that's how I score": the line's only number."""
+    if len(line.numbers) != 1 or line.numbers[0].first > _FAR:
+        return False
+    texts = [t.text for t in line.tokens]
+    points = "that's" in texts or "that" in texts
+    at = line.numbers[0].last
+    return points and any(tuple(texts[i : i + 2]) in _OWN for i in range(at, len(texts)))
+
+
+def _each(after: list[str], line: Line, number: Number) -> bool:
+    """"Twenty points each": the top of every mark that follows."""
+    return number.first == 0 and after[:1] != [] and after[0] in ("points", "marks") and after[1:2] in (
+        ["each"], ["apiece"], ["to"], ["possible"],
+    ) and len(line.numbers) == 1
 
 
 def _reached(before: list[str], figures: bool) -> bool:

@@ -23,7 +23,7 @@ _MOVES = frozenset({
     "saved", "spoils",
 })
 """What an aspect does to the whole score: "the burn drops it to seven"."""
-_BLAMES = frozenset({"there", "because", "despite"})
+_BLAMES = frozenset({"there", "because", "despite", "but"})
 """What only brings an aspect up: "but there's the burn, so three and a half"."""
 _AFTER_REACH = 5
 """Words between a score and the aspect named after it ("four out of five, then, for the draw")."""
@@ -50,10 +50,26 @@ def named_after(line: Line, last: int, stop: int, words: Words) -> str | None:
     for span in line.find(words.named, last, end):
         between = [line.text(j) for j in range(last, span[0] + (line.text(span[0]) in ("for", "on")))]
         leads = [w for w in between if w in ("for", "on", "to")]
+        if _of_the_next(line, last, stop, span):
+            return None
         if leads and not any(line.tokens[j].breaks for j in range(last + 1, span[0] + 1)):
             whole = tuple(t.text for t in line.tokens[span[0] : span[1]]) in words.overall
             return OVERALL if whole else name(line, span, words)
     return None
+
+
+def _of_the_next(line: Line, last: int, stop: int, span: tuple[int, int]) -> bool:
+    """"… nine, and for the burn six": parted from the score before it and right before the next one."""
+    parted = any(line.tokens[i].breaks or line.text(i) == "and" for i in range(last, span[0]))
+    between = [line.text(i) for i in range(span[1], stop)]
+    near = stop < len(line.tokens) and len(between) <= TIGHT and set(between) <= _GIVING
+    return parted and near
+
+
+_GIVING = frozenset({
+    "i", "i'm", "'m", "at", "a", "an", "award", "give", "gets", "say", "put", "is", "'s", "it's", "i'd", "'d", "go",
+    "gave", "gives", "scores", "only", "together", "both", "all",
+})
 
 
 def named_before(line: Line, number: Number, listed: bool, words: Words) -> str | None:
@@ -141,6 +157,17 @@ def heading(line: Line, words: Words) -> str | None:
     alone = opens(line, spans[0]) and (len(line.tokens) <= _HEADING // 2 or scale)
     asked = spans[0][1] == len(line.tokens) and line.text(0) in ("what", "how", "and")
     return name(line, spans[0], words) if alone or asked else None
+
+
+def told_after(line: Line, words: Words) -> str | None:
+    """"Eleven out of twelve. That's for the draw alone.": the next sentence says what the mark was for."""
+    opening = [t.text for t in line.tokens[:4]]
+    pointing = opening[:1] in (["that's"], ["that"], ["this"], ["which"]) and "for" in opening
+    spans = line.find(words.named, 0, 7) if pointing and not line.numbers else []
+    if not spans:
+        return None
+    whole = tuple(t.text for t in line.tokens[spans[0][0] : spans[0][1]]) in words.overall
+    return OVERALL if whole else name(line, spans[0], words)
 
 
 def among(rows: Sequence[Line], line: Line, at: int, words: Words) -> str | None:

@@ -58,9 +58,11 @@ def free(line: Line, number: Number, words: Words) -> bool:
     if i >= 0 and line.text(i) in _NOT_BEFORE and line.joined(number.first):
         return False
     if line.joined(j):
-        if line.text(j) in words.units:
+        if line.text(j) in words.units or line.text(j) in line.units:
             return True
-        if line.text(j) in _NOT_AFTER:
+        if line.text(j) == "each" and line.text(j + 1) in ("for", "to"):
+            return True
+        if line.text(j) in _NOT_AFTER and not _of_it(line, number):
             return False
         if line.pos[j] in ("NOUN", "PROPN", "NUM", "ADJ") and not line.find(words.named, j, j + 1):
             return False
@@ -68,8 +70,15 @@ def free(line: Line, number: Number, words: Words) -> bool:
     return not money
 
 
+def _of_it(line: Line, number: Number) -> bool:
+    """"This fills twenty-three of it": of the marks that there are."""
+    return line.section == "verdict" and line.text(number.last) == "of" and line.text(number.last + 1) in ("it", "them")
+
+
 def plain(line: Line, number: Number, words: Words) -> bool:
     """Whether a verdict gives the number without any scale: "a solid eight", "call it eighty-seven", "Eighty-six."."""
+    if any(t.text in ("buy", "bought", "order", "ordered") for t in line.tokens):
+        return False
     clause, i = line.clause[number.first], number.first - 1
     before = [line.text(j) for j in range(max(number.first - _GOVERNS, 0), number.first) if line.clause[j] == clause]
     while i > 0 and line.pos[i] in ("ADJ", "ADV") and line.joined(number.first):
@@ -132,3 +141,28 @@ def corrected(line: Line, number: Number, opening: int, words: Words) -> bool:
     within its first `opening` words or right before the number."""
     spans = line.find(words.correction, 0, number.first)
     return any(not opening or a < opening or number.first - b < opening for a, b in spans)
+
+
+_HEADING = 6
+"""Words at most before a mark that ends its sentence ("For the whole machine, four and a half")."""
+_MEASURES = frozenset({
+    "minutes", "minute", "hour", "hours", "o'clock", "years", "year", "degrees", "inches", "inch", "box", "boxes",
+    "sticks", "stick", "puffs", "days", "weeks", "months",
+})
+
+
+def closes(line: Line, number: Number, words: Words) -> bool:
+    """"Global, seven.", "The aggregate is 74": a few words of heading, and the number ends its clause."""
+    first = max([n.last for n in line.numbers if n.last <= number.first], default=0)
+    before = range(first, number.first)
+    ends = number.last == len(line.tokens) or line.tokens[number.last].breaks or line.text(number.last) == "and" or (
+        _of_it(line, number)
+    )
+    if not ends or len(before) > _HEADING or not before or one(line, number):
+        return False
+    if line.noun_in(_TAKES | _MEASURES) or any(line.text(i) in words.speakers for i in before):
+        return False
+    if line.find(words.this, first, number.first):
+        return True
+    said = words.give | words.give_near | {"'ve", "have", "let", "do", "are", "am", "'m", "'ll", "'d"}
+    return all(line.pos[i] != "VERB" or line.text(i) in said for i in before)

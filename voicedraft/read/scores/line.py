@@ -109,9 +109,16 @@ class Line:
     own: frozenset[str] = frozenset()
     """Names, in lower case, with which the speaker opened the session: the cigar in hand is among them."""
 
+    verdict: bool = False
+    """Whether the sentence gives a score whatever section it was taken for."""
+    units: frozenset[str] = frozenset()
+    """What the speaker's own scale is counted in: "bones", "candles"."""
+
     @property
     def section(self) -> str:
-        """Section of the middle word, "aside" where no passage holds it."""
+        """Section of the middle word, "aside" where no passage holds it; "verdict" where it gives a score."""
+        if self.verdict:
+            return "verdict"
         passage = self.passages[len(self.passages) // 2] if self.passages else None
         return passage.section if passage else "aside"
 
@@ -127,6 +134,10 @@ class Line:
         """Whether a noun of scoring is said; "number" and "points" count in a verdict only."""
         nouns = words.verdict_nouns if self.section == "verdict" else words.nouns
         return any(t.text in nouns for t in self.tokens)
+
+    def noun_in(self, words: frozenset[str]) -> bool:
+        """Whether any of the words is said."""
+        return any(t.text in words for t in self.tokens)
 
     def find(self, forms: Phrases, first: int = 0, last: int | None = None) -> list[tuple[int, int]]:
         """Token ranges of the forms within `[first, last)`, longest first at each place, without overlap."""
@@ -168,7 +179,42 @@ def lines(analysis: Analysis, passages: Sequence[Passage]) -> list[Line]:
         token.text for line in out if line.section == "background"
         for token in line.tokens if token.printed[:1].isupper()
     )
-    return [replace(line, own=own) for line in out]
+    return _verdicts([replace(line, own=own) for line in out])
+
+
+_MISTAKEN = frozenset({"value", "aside", "background"})
+_MONEY = frozenset({
+    "£", "$", "€", "₹", "¥", "dollars", "dollar", "pounds", "pound", "euro", "euros", "quid", "bucks", "paid", "pay",
+    "cost", "costs", "price", "priced", "box", "percent", "cent", "off", "sticks",
+})
+_GIVING = frozenset({"say", "give", "put", "make", "call", "write", "go", "it's", "score", "mark"})
+
+
+def _verdicts(rows: list[Line]) -> list[Line]:
+    """Sentences taken for another section that do give a score: "Out of twenty, sixteen." among prices."""
+    smoked = [row.index for row in rows if row.section in ("first_third", "second_third", "final_third")]
+    first = smoked[0] if smoked else len(rows)
+    out: list[Line] = []
+    for row in rows:
+        fits = row.section in _MISTAKEN and row.index > first and not row.noun_in(_MONEY)
+        goes_on = bool(out) and out[-1].verdict and row.noun_in(_GIVING) and len(row.numbers) == 1
+        out.append(replace(row, verdict=True) if fits and (_scored(row) or goes_on) else row)
+    return out
+
+
+def _scored(row: Line) -> bool:
+    """A value with "out of", or "over" or "on", a scale of ten or more."""
+    for number in row.numbers:
+        lead = (row.text(number.first - 2), row.text(number.first - 1))
+        if number.value in (5, 6, 10, 12, 15, 20, 30, 50, 100) and len(row.numbers) > 1:
+            before = any(n.last >= number.first - 2 and n.last < number.first for n in row.numbers)
+            strong = lead == ("out", "of") and (before or row.tokens[number.last - 1] is row.tokens[-1] or any(
+                n.first == number.last and row.tokens[n.first].breaks for n in row.numbers
+            ))
+            weak = lead[1] in ("over", "on") and any(n.last == number.first - 1 for n in row.numbers)
+            if strong or (weak and number.value >= 10):
+                return True
+    return False
 
 
 def _clauses(tokens: Sequence[Token]) -> tuple[int, ...]:

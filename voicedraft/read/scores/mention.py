@@ -7,9 +7,22 @@ from dataclasses import dataclass, replace
 
 from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores import bare, whose
-from voicedraft.read.scores.aspect import OVERALL, among, beside, heading, named_after, named_before, this_third
-from voicedraft.read.scores.line import Line, Words
+from voicedraft.read.scores.alike import both, same
+from voicedraft.read.scores.aspect import (
+    OVERALL,
+    among,
+    beside,
+    heading,
+    name,
+    named_after,
+    named_before,
+    opens,
+    this_third,
+    told_after,
+)
+from voicedraft.read.scores.line import Line, Phrases, Words
 from voicedraft.read.scores.scale import Scale, scales
+from voicedraft.read.scores.sums import summed
 
 _FLAVOUR = frozenset({"prelight", "first_third", "second_third", "final_third"})
 _IDLE = frozenset({"aside", "background", "pairings"})
@@ -30,6 +43,12 @@ _HUNDRED_FROM = 50
 """A score above the scale said is on a hundred from here on; below it is no score (common practice, no source)."""
 _NEAR_LINES = 2
 """Sentences within which a correction may follow its score."""
+
+
+_SMALL = frozenset({"a", "an", "well", "no", "maybe", "or", "actually", "say", "perhaps", "and"})
+_TORN = Phrases.of(("torn between", "undecided between", "hovering between", "somewhere between"))
+"""Two values, neither of them given yet."""
+_FULL = Phrases.of(("full marks", "top marks", "maximum marks", "full points", "maximum points", "a perfect score"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,13 +73,20 @@ class Session:
     scales: Sequence[Sequence[Scale]]
     announced: int | None
     words: Words
+    others: frozenset[Scale] = frozenset()
+    """Scales on which only somebody else scored."""
 
     @classmethod
     def of(cls, rows: Sequence[Line], words: Words) -> Session:
         """Look through the lines once for scales and announcements."""
         found = [scales(line) for line in rows]
         announced = next((n for n, line in enumerate(rows) if _announces(line, found[n], words)), None)
-        return cls(rows, found, announced, words)
+        others = {
+            s for line, row in zip(rows, found, strict=True) for s in row
+            if s.number >= 0 and whose.of_another_speaker(line, line.numbers[s.number], words)
+        }
+        own = {s for line, row in zip(rows, found, strict=True) for s in row} - others
+        return cls(rows, found, announced, words, frozenset(others - own))
 
     def scale_at(self, n: int, value: float = 0) -> float | None:
         """The scale said last up to and with line `n` that has room for `value`, else the first one after it.
@@ -68,15 +94,16 @@ class Session:
         Where none has room, the last one said.
         """
         before = [
-            s.out_of for row, line in zip(self.scales[: n + 1], self.rows[: n + 1], strict=True) for s in row
+            s for row, line in zip(self.scales[: n + 1], self.rows[: n + 1], strict=True) for s in row
             if (not s.weak or s.number >= 0) and not (s.weak and line.section in _FLAVOUR | _IDLE)
         ]
         near = self.rows[n].section == "verdict"
         after = [
-            s.out_of for k, row in enumerate(self.scales[n + 1 :]) for s in row
+            s for k, row in enumerate(self.scales[n + 1 :]) for s in row
             if s.number < 0 or (near and k < _AHEAD and self.rows[n + 1 + k].section == "verdict")
         ]
-        said = [*before[::-1], *after]
+        found = [*before[::-1], *after]
+        said = [s.out_of for s in found if s not in self.others] or [s.out_of for s in found]
         return next((s for s in said if s >= value), said[0] if said else None)
 
 
@@ -97,7 +124,11 @@ def mentions(session: Session) -> list[Mention]:
     for n, line in enumerate(session.rows):
         on_scale = {s.number: s for s in session.scales[n] if s.number >= 0}
         taken = {i for s in session.scales[n] for i in range(s.first, s.last)}
-        out += _slashed(session, line)
+        out += [*_slashed(session, line), *_full(session, line)]
+        rest = _summed(session, line)
+        if rest is not None:
+            out.append(rest)
+            continue
         for k, number in enumerate(line.numbers):
             if number.first in taken or number.last - 1 in taken or number.ordinal:
                 continue
@@ -106,8 +137,53 @@ def mentions(session: Session) -> list[Mention]:
             else:
                 mention = _bare(session, line, number, out)
             if mention is not None:
-                out.append(mention)
+                out += _shared(session, mention, number)
+        out += _same(line, out, session.words)
     return out
+
+
+def _summed(session: Session, line: Line) -> Mention | None:
+    """What is left of marks taken off one by one."""
+    rows, words = session.rows, session.words
+    found = summed(line, rows[line.index - 1] if line.index else None) if line.section == "verdict" else None
+    if found is None or whose.of_another_cigar(line, found.left, words) or whose.supposed(line, found.left, words):
+        return None
+    opening = [s for s in line.find(words.aspects, 0, line.numbers[0].first) if opens(line, s)]
+    scale = next((s.out_of for s in session.scales[line.index] if s.out_of >= found.left.value), None)
+    top = found.top.value if found.top is not None else None
+    aspect = name(line, opening[0], words) if opening else OVERALL
+    return Mention(aspect, found.left.value, scale or top, line, found.left.first, found.left.last, False, "sum")
+
+
+def _full(session: Session, line: Line) -> list[Mention]:
+    """"Full marks for the draw" on the scale said."""
+    words, out = session.words, []
+    for first, last in line.find(_FULL) if line.section == "verdict" else []:
+        top = session.scale_at(line.index)
+        if top is None or any(n.first <= last + 1 and n.last >= last for n in line.numbers):
+            continue
+        number = Number(top, first, last)
+        stop = min((n.first for n in line.numbers if n.first >= last), default=len(line.tokens))
+        aspect = named_after(line, last, stop, words) or beside(line, number, True, words)
+        if aspect is not None and not _refused(line, number, last, words):
+            out.append(Mention(aspect, top, None, line, first, last, False, "full marks"))
+    return out
+
+
+def _shared(session: Session, mention: Mention, number: Number) -> list[Mention]:
+    """The mention, once for each aspect that shares it."""
+    return [replace(mention, aspect=a) for a in both(mention.line, number, session.words)] or [mention]
+
+
+def _same(line: Line, out: Sequence[Mention], words: Words) -> list[Mention]:
+    """"And the same for the draw": the mark before, for another aspect."""
+    recent = out[-1] if out and line.index - out[-1].line.index <= 1 else None
+    if recent is None or recent.earlier:
+        return []
+    found = same(line, recent.last if recent.line.index == line.index else 0, recent.aspect, words)
+    if found is None:
+        return []
+    return [replace(recent, aspect=found[0], line=line, first=found[1], last=found[2], rule="the same")]
 
 
 def _cue(line: Line, words: Words) -> bool:
@@ -129,6 +205,8 @@ def _explicit(session: Session, line: Line, number: Number, scale: Scale) -> Men
     section = line.section
     cue = _cue(line, words)
     part = number.fraction and number.value < 1
+    if line.index + 1 < len(session.rows) and whose.turned_down(session.rows[line.index + 1]):
+        return None
     if number.value > scale.out_of or part or _refused(line, number, scale.last, words):
         return None
     if section == "aside" and not scale.weak and _verdict_near(session.rows, line, words):
@@ -199,6 +277,10 @@ def _bare(session: Session, line: Line, number: Number, before: Sequence[Mention
     by_itself = line.clause_range(line.clause[number.first]) == (number.first, number.last)
     here = section == "verdict" and scale is not None and by_itself and bool(line.find(words.this))
     told = told or (here and not settled)
+    marked = bool(before) or announced
+    told = told or (section == "verdict" and scale is not None and marked and bare.closes(line, number, words) and not (
+        settled or small
+    ))
     carried = near and settled and _beside(session, line, number) != (recent.aspect if recent else None)
     if _closed(line, number, recent, words):
         return None
@@ -237,13 +319,18 @@ def _again(line: Line, number: Number, recent: Mention, words: Words) -> bool:
     """Whether the number corrects or repeats the score given just before."""
     if recent.line.index == line.index:
         close = abs(recent.value - number.value) <= _CLOSE * (recent.out_of or _HUNDRED)
-        bettered = close and line.clause_range(line.clause[number.first]) == (number.first, number.last)
+        if recent.value == number.value and any(line.text(i) == "for" for i in range(recent.last, number.first)):
+            return False
+        start, end = line.clause_range(line.clause[number.first])
+        led = all(line.text(i) in ("a", "an", "well", "say", "maybe") for i in range(start, number.first))
+        bettered = close and led and end == number.last
         again = recent.value == number.value or recent.earlier or bare.corrected(line, number, 0, words)
-        return again or (bettered and recent.out_of is not None)
+        small = all(line.text(i) in _SMALL for i in range(recent.last, number.first))
+        return again or (bettered and (recent.out_of is not None or small))
     if recent.line.section != line.section:
         return False
     alone = recent.out_of is not None and len(line.tokens) == number.last - number.first
-    close = abs(recent.value - number.value) <= _CLOSE * (recent.out_of or _HUNDRED)
+    close = recent.earlier or abs(recent.value - number.value) <= _CLOSE * (recent.out_of or _HUNDRED)
     return recent.value == number.value or bare.corrected(line, number, _OPENING, words) or (alone and close)
 
 
@@ -262,7 +349,9 @@ def _mention(
         return None
     start, _ = line.clause_range(line.clause[number.first])
     aside = session.words.earlier if out_of is None else session.words.halfway
-    earlier = bool(line.find(aside, start, number.first))
+    risen = line.text(number.first - 1) in ("to", "into") and any(start <= n.first < number.first for n in line.numbers)
+    earlier = bool(line.find(aside, start, number.first)) and not risen
+    earlier = earlier or bool(line.find(_TORN, 0, number.first))
     return Mention(aspect, number.value, out_of, line, number.first, last, earlier, rule)
 
 
@@ -277,4 +366,6 @@ def _aspect(session: Session, line: Line, number: Number, last: int, recent: Men
     named = named or named_before(line, number, listed, words) or this_third(line, number.first)
     if named is None and line.index:
         named = heading(session.rows[line.index - 1], words)
+    if named is None and line.index + 1 < len(session.rows) and last + _OPENING >= len(line.tokens):
+        named = told_after(session.rows[line.index + 1], words)
     return named or among(session.rows, line, number.first, words)

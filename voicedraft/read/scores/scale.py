@@ -81,6 +81,10 @@ def _leading(line: Line, k: int) -> Scale | None:
         first = i - len(lead) + 1
         if whole(number) and tuple(line.text(j) for j in range(first, i + 1)) == lead:
             return _strong(line, k, first)
+    if k > 0 and whole(number) and line.tokens[number.first].word == line.tokens[number.first - 1].word and (
+        line.numbers[k - 1].last == number.first and line.section == "verdict"
+    ):
+        return Scale(number.value, number.first, number.last, k - 1)
     own = line.section == "verdict" and whole(number) and number.value > _SMALL_OWN and k > 0 and (
         line.numbers[k - 1].value <= number.value
     )
@@ -156,9 +160,12 @@ def _percent(line: Line, k: int) -> Scale | None:
 def _of_things(line: Line, scale: Scale) -> bool:
     """Whether things are counted on it: "nine out of ten smokers", "four of five sticks"."""
     i = scale.last
+    if scale.number < 0 and line.section == "verdict" and line.noun_in(_MARKS) and line.text(i) not in _COUNTED:
+        return False
     return line.joined(i) and line.tags[i] in ("NNS", "NNPS", "CD") and line.text(i) not in ("points", "stars", "marks")
 
 
+_MARKS = frozenset({"marks", "scores", "points", "ratings", "grades", "score", "mark", "rating", "scoring"})
 _SMALL_OWN = 4
 """Up to this scale "two of three" counts things (common practice, no source)."""
 _PARTS = {
@@ -179,5 +186,5 @@ def _slashed(line: Line) -> list[Scale]:
     """"9/10" in one token: the value is read by `slashed_value`."""
     return [
         Scale(float(t.text.partition("/")[2]), i, i + 1) for i, t in enumerate(line.tokens)
-        if re.fullmatch(r"\d+/(?:5|10|20|50|100)", t.text)
+        if re.fullmatch(r"\d+(?:\.\d+)?/(?:5|10|20|50|100)", t.text)
     ]

@@ -21,7 +21,10 @@ _REACH = 5
 _CONDITION = 8
 """Words of a condition looked at where no comma ends it."""
 _MEND = frozenset({"fix", "sort", "straighten", "lose", "cure", "mend"})
-_SCORING_ORDERS = frozenset({"call", "put", "make", "mark", "say", "score", "write"})
+_SCORING_ORDERS = frozenset({
+    "add", "sum", "tot", "total", "count", "average", "divide", "take", "call", "put", "make", "mark", "say", "score",
+    "write",
+})
 _GIVEN = frozenset({"said", "given", "put", "gone", "called", "marked", "scored", "rated", "made", "had"})
 _WISHED = frozenset({"a", "an", "better", "more", "less", "another", "straighter", "proper"})
 _ASKERS = frozenset({"you", "anyone", "anybody", "i", "we", "one"})
@@ -34,7 +37,7 @@ def of_another_cigar(line: Line, number: Number, words: Words) -> bool:
         own = clause == line.clause[number.first]
         marks = [
             (s, True) for s in line.find(words.cigars, first, last)
-            if not _of_a_thing(line, s) and (own or line.text(s[0]) not in ("than", "compared"))
+            if not _of_a_thing(line, s) and not _kin(line, s) and (own or line.text(s[0]) not in ("than", "compared"))
         ]
         marks += [(s, False) for s in line.find(words.this, first, last) if line.text(s[1]) not in _LOTS]
         marks += [((i, i + 2), True) for i in _other_ones(line, first, last, words)]
@@ -50,6 +53,11 @@ def _of_a_thing(line: Line, span: tuple[int, int]) -> bool:
     i = span[1]
     pointing = line.text(i - 1) in ("other", "another") and line.joined(i)
     return pointing and line.pos[i] == "NOUN" and line.text(i) not in _SMOKES
+
+
+def _kin(line: Line, span: tuple[int, int]) -> bool:
+    """"My sister's school": a sister of the speaker, not of the cigar."""
+    return line.text(span[0]) == "sister" and line.text(span[0] - 1) in ("my", "your", "his", "her", "our")
 
 
 _LOTS = frozenset({"box", "line", "maker", "house", "family", "range", "year", "brand", "lot", "batch", "bundle"})
@@ -80,7 +88,7 @@ def _other_ones(line: Line, first: int, last: int, words: Words) -> list[int]:
             out.append(i - 1)
         if text in words.vitolas and line.pos[i] in ("NOUN", "PROPN", "ADJ"):
             before = line.text(i - 1)
-            if before == "their" or (before == "the" and line.find(words.this)):
+            if before in ("their", "his", "her") or (before == "the" and line.find(words.this)):
                 out.append(i - 1)
     return out
 
@@ -93,6 +101,8 @@ def supposed(line: Line, number: Number, words: Words) -> bool:
     if modal and ("been" in before or _would_have(line, number) or "without" in before):
         return True
     if modal and "be" in before and (_unreal(line, number) or _granted(line, number)):
+        return True
+    if line.text(0) == "without" and any(w in before for w in ("going", "heading", "looking")):
         return True
     if ({"might", "could"} & set(before) and "be" in before) or _on_demand(line, number):
         return True
@@ -205,6 +215,8 @@ def _asks(line: Line, i: int, words: Words) -> bool:
     last = next((j for j in range(i + 1, len(line.tokens)) if line.tokens[j].breaks), len(line.tokens))
     last = min(last, i + _CONDITION)
     texts = [line.text(j) for j in range(i + 1, last)]
+    if {"perfect", "top", "best", "full", "maximum", "most"}.intersection(texts) and line.numbers:
+        return True
     if any(w in words.asking for w in texts) or {("have", "to"), ("had", "to")} & set(pairwise(texts)):
         return True
     past = any(line.tags[j] in ("VBD", "VBN") or line.text(j) in ("'d", "had") for j in range(i + 1, last))
@@ -219,6 +231,21 @@ def denied(line: Line, number: Number, words: Words) -> bool:
         if not broken and not (single and number.first - b > 1):
             return True
     return False
+
+
+_NOT_GOING = (
+    ("i'm", "not"), ("i", "won't"), ("i", "wouldn't"), ("i", "can't"), ("not", "from"), ("no", "chance"), ("not", "a"),
+    ("not", "happening"), ("never",), ("i", "refuse"), ("i", "'m", "not"), ("i", "wo"), ("i", "ca"), ("i", "am", "not"),
+)
+_SHORT = 7
+
+
+def turned_down(after: Line) -> bool:
+    """"I'm not going to.": a short next sentence refuses what was asked for."""
+    texts = tuple(t.text for t in after.tokens)
+    goes = {"going", "won't", "wouldn't", "can't", "chance", "happening", "refuse", "doing", "wo", "ca"}
+    opens = any(texts[: len(form)] == form for form in _NOT_GOING)
+    return opens and len(texts) <= _SHORT and not after.numbers and not goes.isdisjoint(texts)
 
 
 def difference(line: Line, last: int) -> bool:
@@ -255,5 +282,21 @@ def of_another_speaker(line: Line, number: Number, words: Words) -> bool:
     subjects = [i for i in before if i < verbs[-1]]
     if any(line.text(i) in ("i", "me", "we", "i'd") for i in subjects):
         return False
+    who = [i for i in range(verbs[0]) if line.text(i) == "who" and line.clause[i] >= line.clause[verbs[0]] - 1]
+    if start == verbs[0] and who:
+        return True
+    person = line.text(verbs[0] - 1).endswith(_AGENTS) and line.tags[verbs[0] - 1] == "NN"
+    if verbs[0] > start and person and line.text(verbs[0]) in _SAYING and not line.find(words.named, start, verbs[0]):
+        return line.text(verbs[0] - 1) not in _NO_AGENTS
     named = verbs[0] > start and line.pos[verbs[0] - 1] == "PROPN" and line.tokens[verbs[0] - 1].printed[:1].isupper()
     return named or any(line.text(i) in words.speakers for i in subjects)
+
+
+_AGENTS = ("er", "or", "ist", "man", "woman", "ian", "ant")
+"""Endings of those who do something: "the music teacher gave twenty-two"."""
+_SAYING = frozenset({"gave", "gives", "says", "said", "scored", "marked", "rated", "wrote", "reckons", "put", "thinks"})
+_NO_AGENTS = frozenset({
+    "wrapper", "binder", "filler", "cover", "number", "paper", "lighter", "cutter", "humidor", "corner", "water",
+    "order", "flavor", "letter", "power", "after", "colour", "color", "plant", "factor", "ledger", "register",
+    "computer",
+})

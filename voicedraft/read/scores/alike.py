@@ -1,0 +1,46 @@
+"""Rule: one mark for two aspects: "draw and burn both get eight", "eight each for …", "and the same for the draw"."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from voicedraft.read.numbers.cardinal import Number
+from voicedraft.read.scores.aspect import OVERALL, name
+from voicedraft.read.scores.line import Line, Words
+
+_BOTH = frozenset({"both", "each", "apiece", "alike"})
+_SAMES = (("the", "same"), ("same", "again"), ("likewise",), ("ditto",), ("as", "much"), ("same",))
+_GIVES = frozenset({"gets", "get", "got", "for", "on", "is", "scores", "earns", "takes", "too", "and", "with", "the"})
+_REACH = 5
+
+
+def both(line: Line, number: Number, words: Words) -> list[str]:
+    """The two or more aspects that share the number, [] where it is not said to be shared."""
+    if not any(line.text(i) in _BOTH for i in range(len(line.tokens))):
+        return []
+    spans = [s for s in line.find(words.aspects) if not any(n.first < s[1] and s[0] < n.last for n in line.numbers)]
+    joined = [
+        (a, b) for a, b in pairwise(spans)
+        if [line.text(i) for i in range(a[1], b[0])] in (["and"], ["and", "the"], ["and", "for"], [], ["the"])
+    ]
+    between = any(a[0] < n.first < b[0] for a, b in joined for n in line.numbers)
+    if not joined or between:
+        return []
+    return [name(line, s, words) for s in dict.fromkeys(s for pair in joined for s in pair)]
+
+
+def same(line: Line, after: int, recent: str, words: Words) -> tuple[str, int, int] | None:
+    """The aspect other than `recent` that gets the mark before as well, and the tokens that say so, from `after` on."""
+    for span in line.find(words.named, after):
+        whole = tuple(t.text for t in line.tokens[span[0] : span[1]]) in words.overall
+        aspect = OVERALL if whole else name(line, span, words)
+        if aspect == recent or any(n.first >= after and n.first <= span[1] + _REACH for n in line.numbers):
+            continue
+        for i in range(max(span[0] - _REACH, after), min(span[1] + _REACH, len(line.tokens))):
+            for form in _SAMES:
+                if tuple(line.text(j) for j in range(i, i + len(form))) != form:
+                    continue
+                middle = range(i + len(form), span[0]) if i < span[0] else range(span[1], i)
+                if all(line.text(j) in _GIVES for j in middle):
+                    return aspect, min(i, span[0]), max(i + len(form), span[1])
+    return None
