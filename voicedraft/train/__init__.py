@@ -74,5 +74,5 @@ def _pairing_words() -> tuple[Any, Any, Any]:
     from voicedraft.train import pairings
 
     lexicon = load_lexicon()
-    names, lists = Names.of(lexicon), pairings.names_by_kind(lexicon)
+    names, lists = Names.of(lexicon, pairings.UNSEEN), pairings.names_by_kind(lexicon)
     return names, lists, pairings.written(names, lists)

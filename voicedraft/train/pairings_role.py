@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from voicedraft.train.pairings import Example
 
 C_ROLE = 0.3
-"""scikit-learn's C of the role model, chosen leave-one-speaker-out."""
+"""scikit-learn's C of the role model. Three-fold by session on 130 sessions, pairings that agree: 0.76 with 0.03, 0.78
+with 0.1, 0.79 with 0.3 and with 1."""
 WRITTEN_WEIGHT = 0.2
 """What a written sentence, or an annotated one said again with other names, counts beside an annotated one."""
 

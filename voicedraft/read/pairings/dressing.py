@@ -19,6 +19,13 @@ _EMPTY = MEASURES | {
     "eating", "cupboard", "shelf", "fridge", "bottle", "outside", "anchor",
     "degree", "degrees", "table", "cigar", "smoke", "night", "evening",
 }
+_STANDING_IN = frozenset({"one", "ones", "thing", "things", "kind", "sort", "type"})
+_PEOPLES = frozenset({
+    "say", "reckon", "ask", "suggest", "think", "take", "bring", "have", "drink", "eat", "pour", "swear", "tell",
+    "call",
+})
+_TO_PEOPLE = frozenset({"suit", "ask", "tell", "thank", "blame"})
+_TASTING = frozenset({"taste", "find", "smell"})
 _DRESSING = frozenset({"with", "on", "in", "of", "extra", "no", "without", "plus", "for", "from"})
 _LITTLE = frozenset({
     "drop", "drops", "splash", "squeeze", "dash", "knob", "pinch", "spoon", "spoonful", "touch", "twist", "finger",
@@ -50,11 +57,24 @@ def garnish(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, i
     return all(t.lower in _JOINED or t.pos == "PUNCT" for t in close) and not any(t.lower == "or" for t in between)
 
 
+def hangs_on(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, int]) -> bool:
+    """Whether the phrase is no pairing of its own: the one before in other words, its garnish, or a reason why."""
+    return restates(tokens, before, span) or garnish(tokens, before, span) or explains(tokens, span)
+
+
+def restates(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, int]) -> bool:
+    """"Tangawizi, that ginger soda", "kolaches, the sausage kind": the same thing in other words."""
+    between = [t.lower for t in tokens[before[1] : span[0]]]
+    return between in ([",", "the"], [",", "that"], [",", "that", "'s"], [",", "it", "'s"], [",", "it", "'s", "a"])
+
+
 def explains(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
     """Whether a later "the lime" opens a reason why: "a caipirinha no, the lime will kill it"."""
     first, last = span
     lead = tokens[first - 1] if first else None
-    opens = lead is not None and (first < 2 or tokens[first - 2].clause != tokens[first].clause)
+    if [t.lower for t in tokens[max(first - 3, 0) : first]] == ["it", "'s", "the"]:
+        return True
+    opens = first < 2 or tokens[first - 2].pos == "PUNCT" or tokens[first - 2].lower in ("but", "because")
     return bool(opens and lead and lead.lower == "the" and tokens[last - 1].dep == "nsubj"
                 and tokens[tokens[last - 1].head].pos in ("VERB", "AUX"))
 
@@ -75,6 +95,9 @@ def names_something(
 
     chances: of each token's naming a drink or food, by its vector. people: capitalised words of the other sections.
     """
+    definite = [t.lower for t in tokens[max(first - 1, 0) : first]] == ["the"]
+    if (definite and tokens[last - 1].lower in _STANDING_IN) or _person(tokens, last - 1):
+        return False
     if tokens[last - 1].lower == "sake" and any(t.tag == "POS" for t in tokens[max(last - 2, 0) : last]):
         return False
     if any(t.mark for t in tokens[first:last]):
@@ -89,11 +112,31 @@ def names_something(
     return max(chances[first:last]) >= (NAMING_ALONE if alone else NAMING)
 
 
+def _person(tokens: Sequence[Token], i: int) -> bool:
+    """Whether an unlisted name with a capital does what people do, or is suited by something."""
+    token = tokens[i]
+    if token.pos != "PROPN" or token.mark:
+        return False
+    lemma = tokens[token.head].lemma
+    return (token.dep == "nsubj" and lemma in _PEOPLES) or (token.dep in ("dobj", "obj") and lemma in _TO_PEOPLE)
+
+
+def belongs(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, int]) -> bool:
+    """Whether the name before it goes on with it: "crowdie on an oatcake", "an espresso without sugar"."""
+    between = tokens[before[1] : span[0]]
+    return bool(between) and between[0].lower in ("with", "without", "on") and all(
+        t.pos in ("DET", "NUM") for t in between[1:]
+    )
+
+
 def dresses(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, int]) -> bool:
     """Whether the phrase only dresses the one before it: "bara brith, with salted butter", "port for the prune"."""
     between = [t.lower for t in tokens[before[1] : span[0]] if t.pos not in ("PUNCT", "DET", "NUM")]
     touching = tokens[span[0]].clause == next((t.clause for t in tokens[before[1] : span[0]] if t.lower in between), -1)
     if len(between) == 1 and between[0] in _DRESSING and touching:
+        return True
+    lead = [t for t in tokens[before[1] : span[0]] if t.pos not in ("DET", "NUM")][-2:]
+    if len(lead) == 2 and lead[0].text == "," and lead[1].lower == "with":
         return True
     return between[:1] == ["with"] and between[-1:] == ["of"] and bool(_LITTLE.intersection(between))
 
@@ -123,7 +166,11 @@ def tasted(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
         return True
     if before == ["anything", "with"]:
         return False
+    clause = [t for t in tokens[:first] if t.clause == tokens[first].clause]
+    if any(t.lemma in _TASTING and t.pos == "VERB" for t in clause) and not any(t.lower == "with" for t in clause):
+        return True
     after = [t.lower for t in tokens[last : last + 5] if t.clause == tokens[last - 1].clause]
+    after = after[: after.index("with")] if "with" in after else after
     return any(a == "in" and b in ("it", "there") for a, b in pairwise(after)) or after[:2] == ["on", "it"]
 
 

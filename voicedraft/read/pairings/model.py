@@ -18,8 +18,8 @@ from voicedraft.read.pairings.tokens import Floats
 from voicedraft.read.vectors import DIMENSIONS
 
 TAKEN, TAKEN_LISTED = 0.5, 0.0
-"""Chance of a word's being in a pairing from which it is read as one, for any word and for a listed drink or food;
-chosen leave-one-speaker-out."""
+"""Chance of a word's being in a pairing from which it is read as one, for any word and for a listed drink or food: a
+listed one is always looked at, and what is made of it is decided by its words and roles."""
 FILE = Path(__file__).resolve().parents[1] / "weights" / "pairings.zip"
 
 

@@ -43,6 +43,17 @@ def runs(tags: Sequence[str], tokens: Sequence[Token]) -> list[tuple[int, int]]:
     return out
 
 
+def said_again(tokens: Sequence[Token], found: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The phrases found, and the places where the last word of one is said again behind a "no" or "not"."""
+    out = list(found)
+    heads = {tokens[last - 1].lower for _, last in found}
+    for i, token in enumerate(tokens):
+        lead = [t.lower for t in tokens[max(i - 2, 0) : i] if t.lower not in ("the", "a", "any")]
+        if token.lower in heads and lead[-1:] in (["no"], ["not"]) and all(not a <= i < b for a, b in out):
+            out.append((i, i + 1))
+    return sorted(out)
+
+
 def _parts(tokens: Sequence[Token], j: int) -> bool:
     """Whether token `j` parts two names: an "or", "and" or comma that is not inside a listed one ("bun and cheese")."""
     return tokens[j].lower in ("or", "and", ",") and not tokens[j].mark

@@ -15,14 +15,17 @@ from voicedraft.read.pairings.tokens import Token
 
 _LACKING = frozenset({"there", "had", "have", "has", "got", "'ve", "without"})
 _ALSO = frozenset({"same", "nor", "neither", "likewise", "ditto"})
-_SKIPPING = frozenset({"skip", "avoid", "ban", "shun", "forbid", "refuse", "ditch"})
+_SKIPPING = frozenset({"skip", "avoid", "ban", "shun", "forbid", "refuse", "ditch", "withdraw", "scratch"})
 _CORRECTING = frozenset({"just", "make", "without", "only", "wait", "sorry", "rather", "hang"})
 _DECLINING = frozenset({
     "refuse", "mind", "object", "complain", "decline", "push", "kick", "argue", "begrudge", "regret",
 })
 _BAD = frozenset({"wrong", "harm", "hurt", "insult", "amiss", "worse", "astray", "beat", "fault", "regret", "bad"})
+_FAR = frozenset({"far", "away", "clear", "off"})
+_GOING_ON = frozenset({"and", "or", "nor", "from", "of", "off"})
 _SHORT = 6
 _MEALS = frozenset({"lunch", "dinner", "tea", "breakfast", "supper", "luncheon", "brunch"})
+_AT = frozenset({"for", "at", "to", "with"})
 _ATE = frozenset({"have", "eat", "take", "'d", "drink"})
 _REPEATING = frozenset({"do", "recommend", "counsel", "advise", "repeat", "suggest", "endorse", "advocate"})
 _IT = frozenset({"it", "that", "this", "them", "those", "so"})
@@ -30,6 +33,7 @@ _OFF = frozenset({"home", "out", "alone", "behind", "off", "away", "well", "ther
 _FAULTS = frozenset({"mistake", "error", "no", "disaster", "waste", "crime"})
 _SAYING_NOTHING = frozenset({
     "recommendation", "recommendations", "advice", "position", "opinion", "view", "suggestion", "verdict", "pairing",
+    "matter", "say", "tell", "comment",
 })
 Plain = Literal["yes", "no", "none", ""]
 
@@ -48,9 +52,9 @@ def plainly(
     stop = spans[k + 1][0] if k + 1 < len(spans) else len(tokens)
     left = [t for t in tokens[start:first] if t.clause == tokens[first].clause]
     right = list(tokens[last:stop])
-    if _says_nothing(right) or _another_meal(tokens, first, last, stop):
+    if _says_nothing(right) or _says_nothing(left) or _supposed(left) or _another_meal(tokens, first, last):
         return "none"
-    if _welcomed(left, right, tokens[last - 1].clause):
+    if _welcomed(left, right, tokens[last - 1].clause) or _settled(left, right):
         return "yes"
     lacking = any(t.lower in _LACKING for t in left)
     if denied(tokens, first) and not lacking:
@@ -59,6 +63,10 @@ def plainly(
     if answer:
         return answer
     if refused_before and any(t.lower in _ALSO for t in [*tokens[start:first], *_own(right, tokens[last - 1].clause)]):
+        return "no"
+    between = {t.lower for t in tokens[start:first] if t.pos not in ("PUNCT", "DET")}
+    carried = refused_before and between and between <= _GOING_ON
+    if carried or _kept_away(left) or _put_off(_own(right, tokens[last - 1].clause)):
         return "no"
     if stop == len(tokens) and _recoiled(right):
         return "no"
@@ -88,6 +96,42 @@ def _welcomed(left: Sequence[Token], right: Sequence[Token], clause: int) -> boo
     )
 
 
+def _settled(left: Sequence[Token], right: Sequence[Token]) -> bool:
+    """"So digestives", "Keith says a stout, and he's right"."""
+    before = [t.lower for t in left if t.pos != "PUNCT" and t.lower not in ("a", "an", "the", "some")]
+    words = [t.lower for t in right]
+    agreed = any(
+        word in ("he", "she", "they") and "right" in words[i + 1 : i + 4] and NEGATIONS.isdisjoint(words[i + 1 : i + 4])
+        for i, word in enumerate(words)
+    )
+    return before == ["so"] or agreed
+
+
+def _supposed(left: Sequence[Token]) -> bool:
+    """"If you do not take alcohol"."""
+    words = [t.lower for t in left]
+    return "if" in words and not NEGATIONS.isdisjoint(words[words.index("if") :])
+
+
+def _kept_away(left: Sequence[Token]) -> bool:
+    """"Keep it far from X", "I'd steer it well clear of X"."""
+    for i, token in enumerate(left):
+        if token.lemma in ("keep", "stay", "steer") and any(t.lower in _FAR for t in left[i + 1 :]):
+            return not any(t.lower in NEGATIONS for t in left[max(i - 3, 0) : i])
+    return False
+
+
+def _put_off(after: Sequence[Token]) -> bool:
+    """"X stays far away", "X I would keep for another evening", "X I'd leave out"."""
+    for i, token in enumerate(after):
+        words = [t.lower for t in after[i + 1 : i + 5]]
+        if token.lemma in ("keep", "stay", "steer", "leave", "save", "rule") and (
+            "another" in words or "out" in words or (not _FAR.isdisjoint(words))
+        ):
+            return not any(t.lower in NEGATIONS for t in after[max(i - 3, 0) : i])
+    return False
+
+
 def _recoiled(right: Sequence[Token]) -> bool:
     """"Don't do that", "I can't recommend it", "so skip that", "that was a mistake", "and I wouldn't" after a name."""
     for i, token in enumerate(right):
@@ -113,21 +157,25 @@ def _recoiled(right: Sequence[Token]) -> bool:
 
 def _says_nothing(right: Sequence[Token]) -> bool:
     """"That isn't a recommendation", "I have no position on it"."""
-    return any(
-        t.lower in NEGATIONS and any(o.lower in _SAYING_NOTHING for o in right[i + 1 : i + 5])
-        for i, t in enumerate(right)
-    )
+    for i, token in enumerate(right):
+        ahead = [t.lower for t in right[i + 1 : i + 5] if t.clause == token.clause]
+        if token.lower == "nobody" and "business" in ahead:
+            return True
+        if token.lower in NEGATIONS and not _SAYING_NOTHING.isdisjoint(ahead) and "no" not in ahead:
+            return True
+    return False
 
 
-def _another_meal(tokens: Sequence[Token], first: int, last: int, stop: int) -> bool:
+def _another_meal(tokens: Sequence[Token], first: int, last: int) -> bool:
     """"I had toast for lunch", "at lunch I ate feijoada", "after tea"; not where it was had with this cigar."""
     if tokens[first].lower in _MEALS:
         return [t.lower for t in tokens[max(first - 1, 0) : first]] in (["after"], ["before"])
     clause = [t for t in tokens if t.clause == tokens[first].clause]
     words = [t.lower for t in clause]
     meal = any(
-        w in _MEALS and not {"for", "at", "to"}.isdisjoint(words[max(i - 2, 0) : i]) for i, w in enumerate(words)
+        w in _MEALS and not _AT.isdisjoint(words[max(i - 2, 0) : i]) for i, w in enumerate(words)
     )
+    words = [w for i, w in enumerate(words) if w != "with" or _MEALS.isdisjoint(words[i + 1 : i + 3])]
     had = any(t.lemma in _ATE and t.tag in ("VBD", "VBN") for t in clause)
     return meal and had and {"with", "beside", "alongside"}.isdisjoint(words)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -56,12 +56,12 @@ class Names:
     bad: frozenset[Phrase]
 
     @classmethod
-    def of(cls, lexicon: Lexicon) -> Names:
-        """From lexicon/pairings.toml. Raises LexiconError where it is missing."""
+    def of(cls, lexicon: Lexicon, leaving: Collection[str] = ()) -> Names:
+        """From lexicon/pairings.toml, without the lists called `leaving`. Raises LexiconError where it is missing."""
         table = lexicon.table("pairings")
         forms: dict[Phrase, str] = {}
         for kind in ("food", "drink"):
-            for names in table[kind].values():
+            for names in (held for name, held in table[kind].items() if name not in leaving):
                 forms |= {_cut(name): kind for name in names}
         good, bad = (frozenset(map(_cut, table["cues"][side])) for side in ("good", "bad"))
         status = lexicon.table("status").get("other_cigar", {})
