@@ -11,7 +11,7 @@ from typing import Any
 
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.facts.leaves import find_leaves
-from voicedraft.read.facts.smoking import moment
+from voicedraft.read.facts.smoking import moment, net
 from voicedraft.read.facts.vitola import COMMON
 from voicedraft.read.numbers import Number
 from voicedraft.read.numbers.clock import between, clocks
@@ -183,6 +183,8 @@ def _smoking(session: Session, line: Line) -> Iterator[Candidate]:
         value = hours + n.value if n.value < 60 or not hours else n.value
         if SMOKED[0] <= value <= SMOKED[1] and n.value >= 5:
             yield Candidate("smoking", value, line, n.first, n.last, "bare")
+    for n in net(line):
+        yield Candidate("smoking", float(n.value), line, n.first, n.last, "net")
     times = clocks(line.tokens, line.quantities.numbers)
     if len(times) >= 2:
         for a, b, shape in ((times[0], times[-1], "clock"), (times[-1], times[0], "clock back")):

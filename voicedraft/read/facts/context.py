@@ -29,7 +29,8 @@ class Words:
     def __init__(self, lexicon: Lexicon) -> None:
         self.trade = lexicon.table("trade")
         self._facts = lexicon.table("facts")
-        self.currencies = Currencies(self.trade)
+        money = [*self.trade.get("currency", ()), *self._facts.get("currency", ())]
+        self.currencies = Currencies({**self.trade, "currency": money})
         self.vitolas = Phrases(_vitolas(self.trade.get("vitola", {})))
         self.leaves = leaf_names(self.trade, self._facts["leaf"]["home"])
         self.scale = Scale(lexicon.table("strength"), frozenset(self._facts["strength"]["not_before"]))

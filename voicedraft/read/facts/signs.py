@@ -233,10 +233,20 @@ def _worth(told: Sequence[Candidate], k: int) -> set[str]:
     if c.kind == "money":
         out |= _price_worth(told, c)
     elif c.kind in _STEPS:
+        out |= {"reckoned" for o in told[:k] if _reckoned(o, c)}
         out.add(f"size={sum(c.value >= step for step in _STEPS[c.kind])}")
     return out
 
 
+def _reckoned(o: Candidate, c: Candidate) -> bool:
+    """"It reads two too high, so sixty-four": the value is an earlier one more or less by a number said before it."""
+    away = abs(o.value - c.value)
+    said = [n.value for n in c.line.quantities.numbers if n.last <= c.first]
+    said += [d.days for d in c.line.quantities.durations if d.last <= c.first and c.kind == "rest"]
+    return away >= 1 and any(abs(away - x) < _SAME for x in said)
+
+
+_SAME = 0.01
 _STEPS = {
     "smoking": (35, 61, 105), "rest": (5, 15, 101, 1001), "ring": (36, 63), "length": (95, 186), "humidity": (62, 73),
 }

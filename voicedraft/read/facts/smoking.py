@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
-from voicedraft.read.numbers import Duration
+from voicedraft.read.numbers import Duration, Number
 from voicedraft.read.numbers.clock import Clock, between, clocks
 
 RANGE = (20.0, 300.0)
@@ -23,9 +23,32 @@ def read_smoking(session: Session) -> list[Claim]:
     """Claims "smoking_minutes", told of the whole smoke."""
     out: list[Claim] = []
     for line in session.lines:
+        out += [Claim("smoking_minutes", float(n.value), line.index, *line.span(n.first, n.last),
+                      "the whole less what it lay", weight=NET) for n in net(line)]
         claim = _line(line, line.index >= _LATE * len(session.lines))
         out += [claim] if claim else []
     return out or _by_the_clock(session)
+
+
+NET = 10
+"""Weight of a time that was reckoned aloud, above all others."""
+_LEAST_OFF = 3
+
+
+def net(line: Line) -> list[Number]:
+    """"Eighty minutes, but fifteen I was on the phone, so sixty-five": what is left where the sum goes up."""
+    if line.section in ("pairings", "prelight") or not line.has("smoking.unit"):
+        return []
+    numbers = [n for n in line.quantities.numbers if not n.ordinal and not n.fraction and n.value == int(n.value)]
+    wholes = [(float(n.value), n.last) for n in numbers] + [(d.minutes, d.last) for d in line.quantities.durations]
+    times = clocks(line.tokens, line.quantities.numbers)
+    wholes += [(float(between(times[0], times[-1])), times[-1].last)] if len(times) >= 2 else []
+    for n in reversed(numbers):
+        for off in numbers:
+            reckoned = off.last <= n.first and off.value >= _LEAST_OFF and RANGE[0] <= n.value <= RANGE[1]
+            if reckoned and any(w == n.value + off.value and last <= off.first for w, last in wholes):
+                return [n]
+    return []
 
 
 def _line(line: Line, late: bool) -> Claim | None:

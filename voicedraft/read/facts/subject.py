@@ -62,11 +62,22 @@ def _marks(line: Line, vitola: str | None, own: frozenset[str]) -> list[tuple[in
     """(token, of another cigar) of each phrase in the line that points to a cigar, in order."""
     marks = [(h.first, True) for h in line.find("other_cigar")]
     marks += [(h.first, False) for h in line.find("this_cigar")]
+    marks += [(h.first, True) for h in line.find("price.people") if _owns(line, h.last)]
     if vitola is not None and not line.words.vitolas.firsts.isdisjoint(line.vocabulary):
         marks += [(h.first, h.value.name != vitola) for h in line.words.vitolas.find(line.tokens)]
     marks += [(i, True) for i in _described_others(line, 0, len(line.tokens))]
     marks += [(i, True) for i in _named_others(line, 0, len(line.tokens), own)]
     return sorted(marks)
+
+
+def _owns(line: Line, i: int) -> bool:
+    """"My colleague's are", "a friend of mine smokes": what follows a person at token `i` is of their cigars."""
+    after = [t.text for t in line.tokens[i : i + 4]]
+    if after[:2] == ["of", "mine"]:
+        after = after[2:]
+    if after[:1] == ["'s"]:
+        return after[1:2] in (["are"], ["is"], ["were"], ["was"], ["favourite"], ["favorite"], ["usual"], ["ones"], ["one"])
+    return after[:1] in (["has"], ["smokes"], ["smoked"], ["prefers"], ["likes"], ["swears"], ["buys"])
 
 
 def _described_others(line: Line, first: int, last: int) -> list[int]:
