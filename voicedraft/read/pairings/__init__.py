@@ -72,8 +72,8 @@ def read_pairings(
     people = capitalised(analysis, sections)
     found: list[Pairing] = []
     for n, sentence in enumerate(analysis.sentences):
-        talks = candidate(n, sections, chances)
-        if not talks and not may_stand_beside(sentence.text):
+        talks, near = candidate(n, sections, chances), among(n, sections)
+        if not talks and not near and not may_stand_beside(sentence.text):
             continue
         seen = row(sentence, analysis.docs[n], analysis.encoded[n], names)
         probes = probed(seen.vectors, held.probe)
@@ -86,7 +86,7 @@ def read_pairings(
         following = [t.lower_ for t in tail if not t.is_punct]
         found += _spans(
             analysis, passages, seen, probes, tags, float(chances[n]), held, names, people, following,
-            sections[n],
+            talks, near,
         )
     return merge(found)
 
@@ -154,6 +154,21 @@ def candidate(n: int, sections: Sequence[str], chances: Floats) -> bool:
     return sections[n] == "pairings" or (sections[n] not in _TASTING and float(chances[n]) >= TALK)
 
 
+def among(n: int, sections: Sequence[str]) -> bool:
+    """Whether sentence `n` stands beside the talk of pairings; one of a taste must stand in the middle of it."""
+    sides = [sections[m] == "pairings" for m in (n - 1, n + 1) if 0 <= m < len(sections)]
+    return len(sides) == 2 and all(sides) if sections[n] in _TASTING else any(sides)
+
+
+def opens(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
+    """Whether the sentence opens with the name, a listed one: "my wife's chardonnay, no"."""
+    first, last = span
+    lead = tokens[:first]
+    return bool(tokens[last - 1].mark) and tokens[first].clause == 0 and all(
+        t.pos in ("DET", "CCONJ", "PART", "INTJ") or t.tag in ("PRP$", "POS") or t.dep == "poss" for t in lead
+    )
+
+
 def _longer(pairing: Pairing, said: str) -> Pairing:
     """The pairing with what belongs to it: "crowdie" and "on an oatcake"."""
     tail = said[len(pairing.said) :].strip(" ,.;:!?")
@@ -165,7 +180,7 @@ def _longer(pairing: Pairing, said: str) -> Pairing:
 def _spans(
     analysis: Analysis, passages: Sequence[Passage], seen: Row, probes: Floats,
     tags: Sequence[tuple[str, float]], chance: float, weights: PairingWeights, names: Names, people: Collection[str],
-    following: Sequence[str], section: str,
+    following: Sequence[str], talks: bool, near: bool,
 ) -> list[Pairing]:
     """The tagged phrases of one sentence."""
     out: list[Pairing] = []
@@ -177,8 +192,8 @@ def _spans(
     spans = [
         s for s in kept(tokens, found, names)
         if names_something(tokens, naming, *s, people) and (
-            (chance >= TALK and section not in _TASTING) or inside(passages, tokens[s[0]].word)
-            or stands_beside(tokens, s)
+            (talks and chance >= TALK) or inside(passages, tokens[s[0]].word) or stands_beside(tokens, s)
+            or (near and opens(tokens, s))
         )
     ]
     for k, (a, b) in enumerate(spans):

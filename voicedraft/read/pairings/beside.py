@@ -13,7 +13,8 @@ from voicedraft.read.pairings.tokens import Token
 _SPOKEN = re.compile(
     r"\b(?:beside me|next to me|by me|at my (?:elbow|side)|to hand|in my (?:glass|cup|mug)|in the glass)\b"
     r"|\b(?:got|have|had|poured|opened|'ve|'d) (?:an?|some|my|this)\b[^,.;]*\b(?:here|going|open|beside it|with it|"
-    r"alongside)\b",
+    r"alongside)\b|\bthere(?:'s| is| was) (?:an?|some|my)\b[^,.;]*\b(?:here|by me|beside|in front of me)\b"
+    r"|\b(?:had|drank|tried|drinking|sipping|eating|ate)\b[^,.;]*\b(?:with it|with this|beside it|alongside)\b",
     re.IGNORECASE,
 )
 
@@ -26,5 +27,8 @@ def may_stand_beside(text: str) -> bool:
 def stands_beside(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
     """Whether the name, a listed one, is what stands there: in the clause that says so."""
     first, last = span
-    clause = " ".join(t.text for t in tokens if t.clause == tokens[first].clause).replace(" '", "'")
+    own = tokens[first].clause
+    following = [t.lower for t in tokens if t.clause == own + 1 and t.pos != "PUNCT"][:1]
+    clauses = (own, own + 1) if following == ["that"] else (own,)
+    clause = " ".join(t.text for t in tokens if t.clause in clauses).replace(" '", "'")
     return bool(tokens[last - 1].mark) and may_stand_beside(clause)
