@@ -159,6 +159,22 @@ def heading(line: Line, words: Words) -> str | None:
     return name(line, spans[0], words) if alone or asked else None
 
 
+def for_the_whole(line: Line, number: Number, words: Words) -> bool:
+    """"And for the full ride, eight": a heading of its own that is no aspect stands for the whole."""
+    first = max(number.first - AFTER, 0)
+    leads = [i for i in range(first, number.first) if line.text(i) == "for"]
+    if not leads or line.find(words.named, leads[-1], number.first):
+        return False
+    between = range(leads[-1] + 1, number.first)
+    noun = any(line.pos[i] == "NOUN" or line.text(i) in ("all", "everything") for i in between)
+    told = any(line.text(i) in _MONEY or line.text(i) in words.speakers for i in between)
+    return noun and not told and any(line.tokens[i].breaks for i in (leads[-1], number.first))
+
+
+AFTER = 6
+"""Words at most in such a heading."""
+
+
 def told_after(line: Line, words: Words) -> str | None:
     """"Eleven out of twelve. That's for the draw alone.": the next sentence says what the mark was for."""
     opening = [t.text for t in line.tokens[:4]]

@@ -143,7 +143,7 @@ def corrected(line: Line, number: Number, opening: int, words: Words) -> bool:
     return any(not opening or a < opening or number.first - b < opening for a, b in spans)
 
 
-_HEADING = 6
+_HEADING = 8
 """Words at most before a mark that ends its sentence ("For the whole machine, four and a half")."""
 _MEASURES = frozenset({
     "minutes", "minute", "hour", "hours", "o'clock", "years", "year", "degrees", "inches", "inch", "box", "boxes",
@@ -158,9 +158,11 @@ def closes(line: Line, number: Number, words: Words) -> bool:
     ends = number.last == len(line.tokens) or line.tokens[number.last].breaks or line.text(number.last) == "and" or (
         _of_it(line, number)
     )
-    if not ends or len(before) > _HEADING or not before or one(line, number):
+    if line.text(number.first - 1) == "or" or not ends or len(before) > _HEADING or not before or one(line, number):
         return False
-    if line.noun_in(_TAKES | _MEASURES) or any(line.text(i) in words.speakers for i in before):
+    _, end = line.clause_range(line.clause[number.first])
+    counted = any(line.text(i) in _TAKES | _MEASURES for i in range(end))
+    if counted or any(line.text(i) in words.speakers for i in before):
         return False
     if line.find(words.this, first, number.first):
         return True

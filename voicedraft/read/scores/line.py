@@ -187,6 +187,10 @@ _MONEY = frozenset({
     "£", "$", "€", "₹", "¥", "dollars", "dollar", "pounds", "pound", "euro", "euros", "quid", "bucks", "paid", "pay",
     "cost", "costs", "price", "priced", "box", "percent", "cent", "off", "sticks",
 })
+_TALLIES = frozenset({
+    "aggregate", "total", "sum", "average", "mark", "marks", "score", "number", "figure", "written", "wrote", "crossed",
+    "overall", "final", "together", "altogether",
+})
 _GIVING = frozenset({"say", "give", "put", "make", "call", "write", "go", "it's", "score", "mark"})
 
 
@@ -196,9 +200,12 @@ def _verdicts(rows: list[Line]) -> list[Line]:
     first = smoked[0] if smoked else len(rows)
     out: list[Line] = []
     for row in rows:
-        fits = row.section in _MISTAKEN and row.index > first and not row.noun_in(_MONEY)
+        place = row.section == "value" or (row.section in _MISTAKEN and row.index > first)
+        fits = place and not row.noun_in(_MONEY)
         goes_on = bool(out) and out[-1].verdict and row.noun_in(_GIVING) and len(row.numbers) == 1
-        out.append(replace(row, verdict=True) if fits and (_scored(row) or goes_on) else row)
+        listed = bool(out) and out[-1].section == "verdict" and bool(out[-1].numbers) and bool(row.numbers)
+        listed = listed and row.section == "aside" and row.noun_in(_TALLIES)
+        out.append(replace(row, verdict=True) if fits and (_scored(row) or goes_on or listed) else row)
     return out
 
 

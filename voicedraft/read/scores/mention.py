@@ -12,6 +12,7 @@ from voicedraft.read.scores.aspect import (
     OVERALL,
     among,
     beside,
+    for_the_whole,
     heading,
     name,
     named_after,
@@ -45,6 +46,7 @@ _NEAR_LINES = 2
 """Sentences within which a correction may follow its score."""
 
 
+_PAIR = 2
 _SMALL = frozenset({"a", "an", "well", "no", "maybe", "or", "actually", "say", "perhaps", "and"})
 _TORN = Phrases.of(("torn between", "undecided between", "hovering between", "somewhere between"))
 """Two values, neither of them given yet."""
@@ -74,7 +76,7 @@ class Session:
     announced: int | None
     words: Words
     others: frozenset[Scale] = frozenset()
-    """Scales on which only somebody else scored."""
+    """Scales on which only somebody else or another cigar was scored."""
 
     @classmethod
     def of(cls, rows: Sequence[Line], words: Words) -> Session:
@@ -83,7 +85,10 @@ class Session:
         announced = next((n for n, line in enumerate(rows) if _announces(line, found[n], words)), None)
         others = {
             s for line, row in zip(rows, found, strict=True) for s in row
-            if s.number >= 0 and whose.of_another_speaker(line, line.numbers[s.number], words)
+            if s.number >= 0 and (
+                whose.of_another_speaker(line, line.numbers[s.number], words)
+                or whose.of_another_cigar(line, line.numbers[s.number], words)
+            )
         }
         own = {s for line, row in zip(rows, found, strict=True) for s in row} - others
         return cls(rows, found, announced, words, frozenset(others - own))
@@ -282,7 +287,7 @@ def _bare(session: Session, line: Line, number: Number, before: Sequence[Mention
         settled or small
     ))
     carried = near and settled and _beside(session, line, number) != (recent.aspect if recent else None)
-    if _closed(line, number, recent, words):
+    if not again and _closed(line, number, recent, words):
         return None
     if not (listed or own or told or named or said or again or carried):
         return _plain(session, line, number)
@@ -292,7 +297,7 @@ def _bare(session: Session, line: Line, number: Number, before: Sequence[Mention
     found = _mention(session, line, number, number.last, None, rule, recent if again else None)
     if found is None or again or found.aspect != OVERALL or line.find(words.overall):
         return found
-    stands = any(m.aspect == OVERALL and m.out_of is not None and not m.earlier for m in before)
+    stands = any(m.aspect == OVERALL and (m.out_of is not None or m.rule == "list") and not m.earlier for m in before)
     return replace(found, earlier=True) if stands else found
 
 
@@ -331,7 +336,8 @@ def _again(line: Line, number: Number, recent: Mention, words: Words) -> bool:
         return False
     alone = recent.out_of is not None and len(line.tokens) == number.last - number.first
     close = recent.earlier or abs(recent.value - number.value) <= _CLOSE * (recent.out_of or _HUNDRED)
-    return recent.value == number.value or bare.corrected(line, number, _OPENING, words) or (alone and close)
+    repeated = recent.value == number.value and not bare.closes(line, number, words)
+    return repeated or bare.corrected(line, number, _OPENING, words) or (alone and close)
 
 
 def _beside(session: Session, line: Line, number: Number) -> str | None:
@@ -351,8 +357,16 @@ def _mention(
     aside = session.words.earlier if out_of is None else session.words.halfway
     risen = line.text(number.first - 1) in ("to", "into") and any(start <= n.first < number.first for n in line.numbers)
     earlier = bool(line.find(aside, start, number.first)) and not risen
-    earlier = earlier or bool(line.find(_TORN, 0, number.first))
+    torn = line.find(_TORN, 0, number.first)
+    values = [n for n in line.numbers if n.first not in _scales(session, line)]
+    between = [n for n in values if torn and torn[-1][1] <= n.first <= number.first]
+    earlier = earlier or 0 < len(between) <= _PAIR
     return Mention(aspect, number.value, out_of, line, number.first, last, earlier, rule)
+
+
+def _scales(session: Session, line: Line) -> set[int]:
+    """First tokens of the numbers that are scales."""
+    return {n.first for n in line.numbers for s in session.scales[line.index] if s.first <= n.first < s.last}
 
 
 def _aspect(session: Session, line: Line, number: Number, last: int, recent: Mention | None) -> str | None:
@@ -363,6 +377,8 @@ def _aspect(session: Session, line: Line, number: Number, last: int, recent: Men
     named = named_after(line, last, stop, words) or beside(line, number, listed, words)
     if named is None and recent is not None:
         return recent.aspect
+    if named is None and for_the_whole(line, number, words):
+        return OVERALL
     named = named or named_before(line, number, listed, words) or this_third(line, number.first)
     if named is None and line.index:
         named = heading(session.rows[line.index - 1], words)
