@@ -91,7 +91,7 @@ def _touched(line: Line, i: int, plain: bool) -> int | None:
 
 
 def tooled(line: Line) -> list[Hit[str]]:
-    """A flame spoken of in the talk of the burn, where nothing is lit and nothing went out: "the lighter had a word"."""
+    """A flame in the talk of the burn, where nothing is lit and nothing went out: "the lighter had a word"."""
     if line.section != "burn" or line.has("touch_up.lighting") or line.has("relight.out") or relights(line):
         return []
     if not (_DONE & line.vocabulary or any(len(t.text) > 4 and t.text.endswith(("ed", "ing")) for t in line.tokens)):
@@ -100,8 +100,9 @@ def tooled(line: Line) -> list[Hit[str]]:
 
 
 _DONE = frozenset({
-    "gave", "took", "ran", "put", "held", "had", "got", "went", "brought", "let", "lent", "showed", "came", "did", "made", "met",
-    "sent", "fed", "swept", "set", "kept", "saw", "needs", "once", "twice", "again", "given", "taken", "wants", "cost", "now",
+    "gave", "took", "ran", "put", "held", "had", "got", "went", "brought", "let", "lent", "showed", "came", "did",
+    "made", "met", "sent", "fed", "swept", "set", "kept", "saw", "needs", "once", "twice", "again", "given",
+    "taken", "wants", "cost", "now",
 })
 
 

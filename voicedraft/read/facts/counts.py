@@ -379,8 +379,9 @@ def _times(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
     for number in line.quantities.numbers:
         near = max(first, hit.first - 6) <= number.first and number.last < min(last, hit.last + 8)
         if number.ordinal and near and line.tokens[number.last].text == "time":
-            lit = line.tokens[hit.first].text in forms("light") and not line.has("relight.plain_again", hit.first, number.first)
-            return Told(int(number.value) - lit, min(number.first, hit.first), max(number.last + 1, hit.last), "running")
+            again = line.has("relight.plain_again", hit.first, number.first)
+            count = int(number.value) - (line.tokens[hit.first].text in forms("light") and not again)
+            return Told(count, min(number.first, hit.first), max(number.last + 1, hit.last), "running")
     back = 4 if any(t.breaks for t in line.tokens[max(0, hit.first - 6) : hit.first + 1]) else 7
     times = _how_often(line, max(first, hit.first - back), min(last, hit.last + 8))
     if times is None:

@@ -76,8 +76,12 @@ def _owns(line: Line, i: int) -> bool:
     if after[:2] == ["of", "mine"]:
         after = after[2:]
     if after[:1] == ["'s"]:
-        return after[1:2] in (["are"], ["is"], ["were"], ["was"], ["favourite"], ["favorite"], ["usual"], ["ones"], ["one"])
-    return after[:1] in (["has"], ["smokes"], ["smoked"], ["prefers"], ["likes"], ["swears"], ["buys"])
+        return bool(_THEIRS & set(after[1:2]))
+    return bool(_SMOKE & set(after[:1]))
+
+
+_THEIRS = frozenset({"are", "is", "were", "was", "favourite", "favorite", "usual", "ones", "one"})
+_SMOKE = frozenset({"has", "smokes", "smoked", "prefers", "likes", "swears", "buys"})
 
 
 def _described_others(line: Line, first: int, last: int) -> list[int]:
