@@ -103,11 +103,11 @@ def save(weights: PairingWeights, file: Path) -> None:
         "known": json.dumps(sorted(weights.known)).encode(),
         "tagger": weights.tagger,
     }
-    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_LZMA) as archive:
         for name, data in parts.items():
             entry = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
-            entry.compress_type = zipfile.ZIP_DEFLATED
-            archive.writestr(entry, data, compresslevel=9)
+            entry.compress_type = zipfile.ZIP_LZMA
+            archive.writestr(entry, data)
 
 
 def load(file: Path) -> PairingWeights:

@@ -62,6 +62,10 @@ def _parts(tokens: Sequence[Token], j: int) -> bool:
 def widen(tokens: tuple[Token, ...], first: int, last: int) -> tuple[int, int]:
     """The tagged range with the modifiers before it ("old dark" before "rum"), a second part of its noun, and what
     a measure measures ("bottle" before "of best bitter")."""
+    while first > 0 and tokens[first].mark.endswith("/I"):
+        first -= 1
+    while last < len(tokens) and tokens[last].mark.endswith("/I"):
+        last += 1
     while first > 0 and _modifies(tokens, first - 1, first):
         first -= 1
     if tokens[last - 1].lemma in MEASURES and [t.lower for t in tokens[last : last + 1]] == ["of"]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from voicedraft.read.pairings.refusal import NEGATIONS, SMALL, denied
+from voicedraft.read.pairings.refusal import AVOIDING, NEGATIONS, SMALL, denied
 from voicedraft.read.pairings.tokens import Token
 
 _LACKING = frozenset({"there", "had", "have", "has", "got", "'ve", "without"})
@@ -25,6 +25,7 @@ _FAR = frozenset({"far", "away", "clear", "off"})
 _GOING_ON = frozenset({"and", "or", "nor", "from", "of", "off"})
 _SHORT = 6
 _MEALS = frozenset({"lunch", "dinner", "tea", "breakfast", "supper", "luncheon", "brunch"})
+_TURNING = frozenset({"be", "taste", "turn", "go", "feel"})
 _AT = frozenset({"for", "at", "to", "with"})
 _ATE = frozenset({"have", "eat", "take", "'d", "drink"})
 _REPEATING = frozenset({"do", "recommend", "counsel", "advise", "repeat", "suggest", "endorse", "advocate"})
@@ -145,6 +146,8 @@ def _recoiled(right: Sequence[Token]) -> bool:
                 return True
         if any(t.lower in NEGATIONS for t in right[max(i - 3, 0) : i]):
             continue
+        if token.lower in _IT and words[:1] and ahead[0].lemma in _TURNING and _ill(right[i + 1 : i + 7]):
+            return True
         if token.lemma in ("skip", "avoid") and words[:1] and words[0] in _IT:
             return True
         if token.lemma in ("leave", "keep") and words[:1] and words[0] in _IT and not _OFF.isdisjoint(words[1:3]):
@@ -153,6 +156,12 @@ def _recoiled(right: Sequence[Token]) -> bool:
         if stated and not _FAULTS.isdisjoint(words[:3]):
             return True
     return False
+
+
+def _ill(tokens: Sequence[Token]) -> bool:
+    """Whether the words speak ill, and no denial is among them."""
+    bad = any(t.lemma in AVOIDING or t.lower in AVOIDING for t in tokens)
+    return bad and not any(t.lower in NEGATIONS for t in tokens)
 
 
 def _says_nothing(right: Sequence[Token]) -> bool:
