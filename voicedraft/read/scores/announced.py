@@ -35,7 +35,7 @@ def announced(line: Line, number: Number) -> bool:
     before = [line.text(i) for i in range(max(first, number.first - _FAR), number.first)]
     after = [line.text(i) for i in range(number.last, min(number.last + _NEAR, last))]
     figures = any(t.text in _FIGURES for t in line.tokens)
-    if _told_scale(line) or _each(after, line, number):
+    if unit_of(line, number) is not None or _told_scale(line) or _each(after, line, number):
         return True
     return _topped(before, after, figures) or _reached(before, figures) or _counted(line, number, before, after)
 
@@ -48,6 +48,25 @@ def _topped(before: list[str], after: list[str], figures: bool) -> bool:
 
 
 _OWN = (("my", "scale"), ("i", "score"), ("i", "mark"), ("i", "rate"), ("the", "scale"), ("our", "scale"))
+
+
+_HOLDS = frozenset({"is", "goes", "has", "holds", "takes", "makes", "counts", "runs"})
+_NO_UNITS = frozenset({
+    "minutes", "hours", "days", "weeks", "months", "years", "sticks", "cigars", "boxes", "dollars", "pounds", "euros",
+    "puffs", "people", "thirds", "inches", "degrees", "times", "relights", "matches", "friends", "percent",
+})
+
+
+def unit_of(line: Line, number: Number) -> str | None:
+    """What the scale counts where it is told by what is full: "a rack is seven bones", "ten nails to the plank"."""
+    i = number.last
+    if line.section != "verdict" or not line.joined(i) or line.tags[i] != "NNS" or line.text(i) in _NO_UNITS:
+        return None
+    before = [line.text(j) for j in range(max(number.first - 4, 0), number.first)]
+    holds = before[-1:] != [] and before[-1] in _HOLDS and not {"a", "an", "the"}.isdisjoint(before)
+    holds = holds and not {"it", "this", "cigar", "that"}.intersection(before)
+    filled = line.text(i + 1) in ("to", "in", "make", "makes", "per") and line.text(i + 2) in ("a", "the")
+    return line.text(i) if holds or filled else None
 
 
 def _told_scale(line: Line) -> bool:

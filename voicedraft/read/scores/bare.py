@@ -155,6 +155,8 @@ def closes(line: Line, number: Number, words: Words) -> bool:
     """"Global, seven.", "The aggregate is 74": a few words of heading, and the number ends its clause."""
     first = max([n.last for n in line.numbers if n.last <= number.first], default=0)
     before = range(first, number.first)
+    if line.text(number.last) in line.units:
+        return not line.noun_in(_TAKES)
     ends = number.last == len(line.tokens) or line.tokens[number.last].breaks or line.text(number.last) == "and" or (
         _of_it(line, number)
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores import bare, whose
 from voicedraft.read.scores.alike import both, same
+from voicedraft.read.scores.announced import unit_of
 from voicedraft.read.scores.aspect import (
     OVERALL,
     among,
@@ -81,6 +82,8 @@ class Session:
     @classmethod
     def of(cls, rows: Sequence[Line], words: Words) -> Session:
         """Look through the lines once for scales and announcements."""
+        units = frozenset(u for line in rows for n in line.numbers if (u := unit_of(line, n)) is not None)
+        rows = [replace(line, units=units | {u.removesuffix("s") for u in units}) for line in rows] if units else rows
         found = [scales(line) for line in rows]
         announced = next((n for n, line in enumerate(rows) if _announces(line, found[n], words)), None)
         others = {

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from voicedraft.read.numbers.cardinal import Number
-from voicedraft.read.scores.announced import announced
+from voicedraft.read.scores.announced import announced, unit_of
 from voicedraft.read.scores.line import Line
 
 SMALLEST, LARGEST = 3, 1000
@@ -143,7 +143,9 @@ def _named(line: Line, number: Number) -> Scale | None:
 
 def _announced(line: Line, number: Number) -> Scale | None:
     """The top of the speaker's own scale, told in words of its own."""
-    return Scale(number.value, number.first, number.last) if whole(number) and announced(line, number) else None
+    if not whole(number) or not announced(line, number):
+        return None
+    return Scale(number.value, number.first, number.last + (unit_of(line, number) is not None))
 
 
 def _percent(line: Line, k: int) -> Scale | None:

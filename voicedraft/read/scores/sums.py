@@ -43,7 +43,8 @@ def summed(line: Line, before: Line | None) -> Sum | None:
     taken = _taken(line)
     if not taken or any(t.text in _UNITS for t in line.tokens):
         return None
-    left = line.numbers[-1]
+    values = [n for n in line.numbers if (line.text(n.first - 2), line.text(n.first - 1)) != ("out", "of")]
+    left = values[-1]
     if left in taken or left.first <= taken[-1].first or not _remains(line, taken[-1], left):
         return None
     top = next((n for n in line.numbers if n.first < taken[0].first and n not in taken), None)
