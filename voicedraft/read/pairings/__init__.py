@@ -177,6 +177,21 @@ def _longer(pairing: Pairing, said: str) -> Pairing:
     )
 
 
+def _evidence(
+    words: tuple[int, int], chance: float, sure: float, no: bool, refused: float, listed: str,
+) -> tuple[Evidence, ...]:
+    """What a pairing rests on. `listed`: drink or food where a list holds its name, else nothing."""
+    first, last = words
+    found = [
+        Evidence("vector", f"talks of pairings: {chance:.2f}", weight=chance),
+        Evidence("model", f"tagged as a pairing: {sure:.2f}", weight=sure, first=first, last=last),
+        Evidence("grammar", "refused" if no else "not refused", weight=refused, first=first, last=last),
+    ]
+    if listed:
+        found.append(Evidence("lexicon", f"listed {listed}", first=first, last=last))
+    return tuple(found)
+
+
 def _spans(
     analysis: Analysis, passages: Sequence[Passage], seen: Row, probes: Floats,
     tags: Sequence[tuple[str, float]], chance: float, weights: PairingWeights, names: Names, people: Collection[str],
@@ -219,15 +234,9 @@ def _spans(
         first, end = tokens[a].word, tokens[b - 1].word + 1
         said = analysis.transcript.text(first, end)
         k = bisect_right(starts, first) - 1
-        evidence = [
-            Evidence("vector", f"talks of pairings: {chance:.2f}", weight=chance),
-            Evidence("model", f"tagged as a pairing: {sure:.2f}", weight=sure, first=first, last=end),
-            Evidence("grammar", "refused" if no else "not refused", weight=refused, first=first, last=end),
-        ]
-        if tokens[b - 1].mark:
-            evidence.append(Evidence("lexicon", f"listed {listed}", first=first, last=end))
+        evidence = _evidence((first, end), chance, sure, no, refused, listed if tokens[b - 1].mark else "")
         out.append(Pairing(
             kind=kind, value=printed(said, a == 0 and tokens[a].pos != "PROPN"),
-            passage=passages[k].id if k >= 0 else "", first=first, last=end, said=said, evidence=tuple(evidence),
+            passage=passages[k].id if k >= 0 else "", first=first, last=end, said=said, evidence=evidence,
         ))
     return out
