@@ -42,6 +42,18 @@ def test_values_follow_their_passage_to_another_third(session: Session) -> None:
     assert "first" not in session.review.strength
 
 
+def test_of_two_strengths_that_meet_in_a_third_the_later_said_holds(session: Session) -> None:
+    """A strength never stays in a third that its words have left; undo brings both back."""
+    correct(session, "strength.set", stage="second", low=4, high=4,
+            source={"passage": "p6", **offsets(session.review.passages[5], "cocoa")})
+    before = session.review.strength
+    correct(session, "passage.label", passage="p4", section="second_third", stage="second")
+    assert "first" not in session.review.strength
+    assert session.review.strength["second"].low == 4
+    session.undo()
+    assert session.review.strength == before
+
+
 def test_an_aside_keeps_its_words_and_drops_what_was_read_from_them(session: Session) -> None:
     """The passage stays in the transcript; its flavours leave the review, but not one that a person put there."""
     correct(session, "passage.aside", passage="p6")

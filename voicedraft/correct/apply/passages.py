@@ -118,9 +118,11 @@ def _move_values(state: State, part: Part, before: str, after: str) -> None:
     for i, d in enumerate(state.descriptors):
         if d.passage == part.id and d.stage == before and (after, d.term.lower()) not in taken:
             state.descriptors[i] = d.model_copy(update={"stage": after})
-    said = state.strength.get(before)
-    if said is not None and said.passage == part.id and after not in state.strength:
-        state.strength[after] = state.strength.pop(before)
+    for stage in [s for s, said in state.strength.items() if said.passage == part.id and s != after]:
+        said = state.strength.pop(stage)
+        there = state.strength.get(after)
+        if there is None or there.start <= said.start:
+            state.strength[after] = said
 
 
 def accept(state: State, deed: Deed) -> None:

@@ -34,6 +34,8 @@ def read_scores(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexico
 
 STARS = 5.0
 """Stars are out of five (common practice, no source)."""
+_MOST_STARS = 7
+"""A longer scale said elsewhere is none of stars (common practice, no source)."""
 _cut: list[tuple[Lexicon, Words]] = []
 
 
@@ -69,8 +71,10 @@ def _implied(value: float) -> float | None:
 def _score(mention: Mention, session: Session) -> Score | None:
     line = mention.line
     out_of = mention.out_of or session.scale_at(line.index, mention.value)
+    stars = line.text(mention.last) in ("star", "stars") and mention.value <= STARS
+    if stars and mention.out_of is None and (out_of is None or out_of > _MOST_STARS):
+        out_of = STARS
     if out_of is None or mention.value > out_of:
-        stars = line.text(mention.last) in ("star", "stars") and mention.value <= STARS
         out_of = STARS if stars else _implied(mention.value)
     if out_of is None:
         return None

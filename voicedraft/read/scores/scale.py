@@ -63,7 +63,9 @@ def scales(line: Line) -> list[Scale]:
         scale = _leading(line, k) or _named(line, number) or _announced(line, number) or _percent(line, k)
         if scale is not None and not _of_things(line, scale):
             out.append(scale)
-    return out + _slashed(line) + _parts(line)
+    marked = {line.numbers[s.number].first for s in out if s.number >= 0}
+    alone = [s for s in out if s.number >= 0 or not any(s.first <= i < s.last for i in marked)]
+    return alone + _slashed(line) + _parts(line)
 
 
 def _the_things(line: Line, number: Number, i: int) -> bool:
