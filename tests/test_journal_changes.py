@@ -50,7 +50,7 @@ def test_of_two_strengths_that_meet_in_a_third_the_later_said_holds(session: Ses
     correct(session, "passage.label", passage="p4", section="second_third", stage="second")
     assert "first" not in session.review.strength
     assert session.review.strength["second"].low == 4
-    session.undo()
+    session.undo(session.revision)
     assert session.review.strength == before
 
 
