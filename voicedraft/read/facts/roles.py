@@ -66,7 +66,7 @@ def decide(session: Session, claims: Sequence[Claim], weights: FactWeights) -> l
             continue
         ruled, found = _ruled(claims, role.name), chosen[role.name]
         shared = found is not None and ruled is not None and agrees(role.name, found.candidate, ruled.value)
-        if found is not None and found.odds > (
+        if found is not None and (shared or not _supposed(found.candidate)) and found.odds > (
             0.0 if shared else SURE_LEAF if role.kind in ("leaf", "country") else SURE
         ):
             out = _put(session, out, role, found, chosen, weights)
@@ -77,6 +77,15 @@ def decide(session: Session, claims: Sequence[Claim], weights: FactWeights) -> l
     return out
 
 
+def _supposed(candidate: Candidate) -> bool:
+    """Whether the value is asked for or only supposed: what was learned alone never states it."""
+    line = candidate.line
+    texts = [t.text for t in line.tokens]
+    supposed = bool(_WISHES & set(texts)) and ("if" in texts or "unless" in texts)
+    return line.text.rstrip().endswith("?") or supposed
+
+
+_WISHES = frozenset({"would", "'d", "could", "were", "might"})
 _KEPT = frozenset({"vitola", "leaf", "country"})
 """Kinds of which the rules' value stays where no candidate is sure."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import zipfile
+import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -122,7 +123,7 @@ def load(file: Path) -> PairingWeights:
             known=frozenset(json.loads(parts["known"])),
             tagger=parts["tagger"],
         )
-    except (OSError, ValueError, KeyError, zipfile.BadZipFile) as error:
+    except (OSError, ValueError, KeyError, IndexError, TypeError, zipfile.BadZipFile, zlib.error) as error:
         raise ModelError(f"The pairing weights {file.name} cannot be read ({error}). Install voicedraft again, or run "
                          "`python -m voicedraft.train pairings` in a checkout.") from error
 

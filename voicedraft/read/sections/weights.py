@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import zipfile
+import zlib
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -127,7 +128,7 @@ def load(file: Path) -> SectionWeights:
                 for name in archive.namelist() if name.endswith(".npy")
             }
         return _made(arrays, texts)
-    except (OSError, KeyError, ValueError, zipfile.BadZipFile) as error:
+    except (OSError, KeyError, IndexError, TypeError, ValueError, zipfile.BadZipFile, zlib.error) as error:
         raise ModelError(f"The section weights {file.name} cannot be read ({error}). Install voicedraft again, or run "
                          "`python -m voicedraft.train.sections` in a checkout.") from error
 
