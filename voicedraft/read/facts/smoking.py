@@ -43,8 +43,9 @@ def net(line: Line) -> list[Number]:
     wholes = [(float(n.value), n.last) for n in numbers] + [(d.minutes, d.last) for d in line.quantities.durations]
     times = clocks(line.tokens, line.quantities.numbers)
     wholes += [(float(between(times[0], times[-1])), times[-1].last)] if len(times) >= 2 else []
+    measured = {q.first for q in line.quantities.lengths} | {q.first for q in line.quantities.moneys}
     for n in reversed(numbers):
-        for off in numbers:
+        for off in [] if n.first in measured else numbers:
             reckoned = off.last <= n.first and off.value >= _LEAST_OFF and RANGE[0] <= n.value <= RANGE[1]
             if reckoned and any(w == n.value + off.value and last <= off.first for w, last in wholes):
                 return [n]
