@@ -41,7 +41,7 @@ class FlavourCell:
     words: str
     """Intensity or status in words, with the change where it was computed."""
     level: int
-    """0 for not there or gone, else 1 to 5 for the five intensity steps; 2 for fading."""
+    """1 to 5 for the five intensity steps; 0 where no amount belongs: fading, gone, not there."""
     status: str
     line: Line
 
@@ -180,9 +180,9 @@ class Viewer:
             if d.evolution in ("rising", "returned"):
                 words += f", {wording.EVOLUTION_NAMES[d.evolution]}"
             levels = {"hint": 1, "light": 2, "medium": 3, "strong": 4, "dominant": 5}
-            level = levels[d.intensity] if d.intensity else 3
+            level = levels[d.intensity] if d.intensity else 0
         else:
-            words, level = wording.STATUS_NAMES[d.status], 2 if d.status == "fading" else 0
+            words, level = wording.STATUS_NAMES[d.status], 0
         return FlavourCell(words, level, d.status, self._line(d.term, words, d.said, d.passage, d.start))
 
     def _pairings(self) -> tuple[Line, ...]:
