@@ -34,7 +34,7 @@ from voicedraft.read.descriptors.places import PLACES  # noqa: E402
 from voicedraft.read.descriptors.reader import Seen, Tools, see, tag, tag_dense  # noqa: E402
 from voicedraft.read.descriptors.tag_features import token_features  # noqa: E402
 from voicedraft.read.descriptors.tokens import Tokens, tokens  # noqa: E402
-from voicedraft.read.descriptors.weights import DescriptorWeights, Linear, dump  # noqa: E402
+from voicedraft.read.descriptors.weights import FILE, DescriptorWeights, Linear, dump  # noqa: E402
 from voicedraft.train.descriptors_align import Aligned, align  # noqa: E402
 from voicedraft.train.descriptors_extra import extra_sessions  # noqa: E402
 from voicedraft.train.descriptors_labels import STATUS, MentionLabels, mention_labels, tag_labels  # noqa: E402
@@ -252,10 +252,9 @@ def main(arguments: Sequence[str]) -> None:
         parts = [a.removeprefix("--parts=") for a in arguments if a.startswith("--parts=")]
         leave_one_out(golds, int(parts[0]) if parts else 0)
         return
-    target = Path(__file__).resolve().parent.parent / "read" / "weights" / "descriptors.bin"
     data = dump(fit_golds(golds))
-    target.write_bytes(data)
-    print(f"{target.name}: {len(data):,} bytes from {len(golds)} sessions")
+    FILE.write_bytes(data)
+    print(f"{FILE.name}: {len(data):,} bytes from {len(golds)} sessions")
 
 
 if __name__ == "__main__":

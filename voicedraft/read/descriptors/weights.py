@@ -8,15 +8,15 @@ import zlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
 
-from voicedraft.errors import ModelError
+from voicedraft.read.weight_file import FOLDER, named
 
 Floats = npt.NDArray[np.float32]
 _MAGIC = b"VDD1"
+FILE = FOLDER / "descriptors.bin"
 
 
 @dataclass(frozen=True)
@@ -128,9 +128,5 @@ def parse(data: bytes) -> DescriptorWeights:
 @lru_cache(maxsize=1)
 def shipped() -> DescriptorWeights:
     """The weights that come with the program. Raises ModelError where the file is missing or broken."""
-    file = Path(__file__).resolve().parent.parent / "weights" / "descriptors.bin"
-    try:
-        return parse(file.read_bytes())
-    except (OSError, ValueError, KeyError, TypeError, zlib.error) as error:
-        raise ModelError(f"The descriptor weights {file.name} cannot be read ({error}). Install voicedraft again, or "
-                         "run `python -m voicedraft.train descriptors` in a checkout.") from error
+    with named("descriptors", FILE):
+        return parse(FILE.read_bytes())

@@ -8,15 +8,14 @@ from __future__ import annotations
 
 import json
 import zipfile
-import zlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
-from voicedraft.errors import ModelError
+from voicedraft.read.weight_file import FOLDER, named, put
 
-FILE = Path(__file__).resolve().parents[1] / "weights" / "facts.zip"
+FILE = FOLDER / "facts.zip"
 _BIAS = ""
 
 
@@ -45,19 +44,13 @@ def save(weights: FactWeights, file: Path) -> None:
     roles = {role: {s: round(w, 3) for s, w in table.items()} for role, table in weights.roles.items()}
     data = json.dumps(roles, sort_keys=True, ensure_ascii=False, separators=(",", ":")).encode()
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
-        entry = zipfile.ZipInfo("roles.json", date_time=(1980, 1, 1, 0, 0, 0))
-        entry.compress_type = zipfile.ZIP_DEFLATED
-        archive.writestr(entry, data, compresslevel=9)
+        put(archive, "roles.json", data)
 
 
 def load(file: Path) -> FactWeights:
     """Read the weights. Raises ModelError naming the file where it is missing or broken."""
-    try:
-        with zipfile.ZipFile(file) as archive:
-            return FactWeights(json.loads(archive.read("roles.json")))
-    except (OSError, ValueError, KeyError, IndexError, TypeError, zipfile.BadZipFile, zlib.error) as error:
-        raise ModelError(f"The fact weights {file.name} cannot be read ({error}). Install voicedraft again, or run "
-                         "`python -m voicedraft.train facts` in a checkout.") from error
+    with named("facts", file), zipfile.ZipFile(file) as archive:
+        return FactWeights(json.loads(archive.read("roles.json")))
 
 
 @lru_cache(maxsize=1)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import zipfile
-import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -13,15 +12,15 @@ from typing import Any
 
 import numpy as np
 
-from voicedraft.errors import ModelError
 from voicedraft.read.pairings.role import INPUTS
 from voicedraft.read.pairings.tokens import Floats
 from voicedraft.read.vectors import DIMENSIONS
+from voicedraft.read.weight_file import FOLDER, named, put
 
 TAKEN, TAKEN_LISTED = 0.5, 0.0
 """Chance of a word's being in a pairing from which it is read as one, for any word and for a listed drink or food: a
 listed one is always looked at, and what is made of it is decided by its words and roles."""
-FILE = Path(__file__).resolve().parents[1] / "weights" / "pairings.zip"
+FILE = FOLDER / "pairings.zip"
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,14 +105,12 @@ def save(weights: PairingWeights, file: Path) -> None:
     }
     with zipfile.ZipFile(file, "w", zipfile.ZIP_LZMA) as archive:
         for name, data in parts.items():
-            entry = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
-            entry.compress_type = zipfile.ZIP_LZMA
-            archive.writestr(entry, data)
+            put(archive, name, data)
 
 
 def load(file: Path) -> PairingWeights:
     """Read the weights. Raises ModelError naming the file where it is missing or broken."""
-    try:
+    with named("pairings", file):
         with zipfile.ZipFile(file) as archive:
             parts = {name: archive.read(name) for name in archive.namelist()}
         return PairingWeights(
@@ -123,9 +120,6 @@ def load(file: Path) -> PairingWeights:
             known=frozenset(json.loads(parts["known"])),
             tagger=parts["tagger"],
         )
-    except (OSError, ValueError, KeyError, IndexError, TypeError, zipfile.BadZipFile, zlib.error) as error:
-        raise ModelError(f"The pairing weights {file.name} cannot be read ({error}). Install voicedraft again, or run "
-                         "`python -m voicedraft.train pairings` in a checkout.") from error
 
 
 @lru_cache(maxsize=1)

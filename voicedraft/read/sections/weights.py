@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import json
 import zipfile
-import zlib
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -13,11 +12,11 @@ from typing import cast
 
 import numpy as np
 
-from voicedraft.errors import ModelError
 from voicedraft.read.sections.labels import PHASES, TOPICS, Floats, topic_of
+from voicedraft.read.weight_file import FOLDER, named, put
 from voicedraft.types import Section, Stage
 
-FILE = Path(__file__).resolve().parents[1] / "weights" / "sections.npz"
+FILE = FOLDER / "sections.npz"
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,19 +107,13 @@ def save(weights: SectionWeights, file: Path) -> None:
         for name, array in arrays.items():
             buffer = io.BytesIO()
             np.lib.format.write_array(buffer, array, allow_pickle=False)
-            _put(archive, name + ".npy", buffer.getvalue())
-        _put(archive, "texts.json", json.dumps(texts, ensure_ascii=False, separators=(",", ":")).encode())
-
-
-def _put(archive: zipfile.ZipFile, name: str, data: bytes) -> None:
-    entry = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
-    entry.compress_type = zipfile.ZIP_DEFLATED
-    archive.writestr(entry, data, compresslevel=9)
+            put(archive, name + ".npy", buffer.getvalue())
+        put(archive, "texts.json", json.dumps(texts, ensure_ascii=False, separators=(",", ":")).encode())
 
 
 def load(file: Path) -> SectionWeights:
     """Read the weights. Raises ModelError naming the file where it is missing or broken."""
-    try:
+    with named("sections", file):
         with zipfile.ZipFile(file) as archive:
             texts = json.loads(archive.read("texts.json"))
             arrays = {
@@ -128,9 +121,6 @@ def load(file: Path) -> SectionWeights:
                 for name in archive.namelist() if name.endswith(".npy")
             }
         return _made(arrays, texts)
-    except (OSError, KeyError, IndexError, TypeError, ValueError, zipfile.BadZipFile, zlib.error) as error:
-        raise ModelError(f"The section weights {file.name} cannot be read ({error}). Install voicedraft again, or run "
-                         "`python -m voicedraft.train.sections` in a checkout.") from error
 
 
 def _made(arrays: dict[str, np.ndarray], texts: dict[str, list[str]]) -> SectionWeights:
