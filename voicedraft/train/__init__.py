@@ -7,7 +7,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -38,41 +37,10 @@ class Fitter:
     def __call__(self, golds: Sequence[dict[str, Any]]) -> Weights:
         """All weights from `golds`, each a gold session with an id of its own, without calibration."""
         from voicedraft.read import Weights
-        from voicedraft.train import descriptors, sections
+        from voicedraft.train import descriptors, facts, pairings, sections
 
         long = [g for g in golds if sections.is_long(g)] or golds
         return Weights(
             sections=sections.weights_from(long), descriptors=descriptors.fit_golds(golds, self._descriptors),
-            pairings=self.pairings(golds), facts=self.facts(golds),
+            pairings=pairings.fit_golds(golds, self._pairings), facts=facts.fit_golds(golds, self._facts),
         )
-
-    def pairings(self, golds: Sequence[dict[str, Any]]) -> Any:
-        """Weights of the pairing reader."""
-        from voicedraft.train import pairings
-
-        names, lists, extra = _pairing_words()
-        for n, gold in enumerate(golds):
-            if gold["id"] not in self._pairings:
-                self._pairings[gold["id"]] = pairings.study_gold(gold, names, lists, n)
-        return pairings.fit([self._pairings[g["id"]] for g in golds], extra, names)
-
-    def facts(self, golds: Sequence[dict[str, Any]]) -> Any:
-        """Weights of the fact reader."""
-        from voicedraft.lexicon import load_lexicon
-        from voicedraft.train import facts
-
-        for gold in golds:
-            if gold["id"] not in self._facts:
-                self._facts[gold["id"]] = facts.study_gold(gold, load_lexicon())
-        return facts.fit([self._facts[g["id"]] for g in golds])
-
-
-@cache
-def _pairing_words() -> tuple[Any, Any, Any]:
-    from voicedraft.lexicon import load_lexicon
-    from voicedraft.read.pairings.tokens import Names
-    from voicedraft.train import pairings
-
-    lexicon = load_lexicon()
-    names, lists = Names.of(lexicon, pairings.UNSEEN), pairings.names_by_kind(lexicon)
-    return names, lists, pairings.written(names, lists)

@@ -6,12 +6,10 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from voicedraft.evaluate.gold import load
 from voicedraft.evaluate.gold_vtt import heard
 from voicedraft.lexicon import Lexicon, load_lexicon
 from voicedraft.read.analysis import Analysis, analyse
@@ -22,6 +20,7 @@ from voicedraft.read.facts.named import named
 from voicedraft.read.facts.roles import ROLES, seen_of
 from voicedraft.read.numbers.tokens import fold
 from voicedraft.read.sections import read_sections
+from voicedraft.train.command import fit_and_save
 from voicedraft.types import Passage
 
 PENALTY = 2.0
@@ -138,19 +137,21 @@ _LEAST = 0.002
 """Weights below this say nothing and are left out."""
 
 
+def fit_golds(golds: Sequence[dict[str, Any]], studied: dict[str, Studied] | None = None) -> FactWeights:
+    """Weights from gold sessions given as data.
+
+    studied: a store that callers who fit many times may pass; a session stays there under its id.
+    """
+    store = {} if studied is None else studied
+    for gold in golds:
+        if gold["id"] not in store:
+            store[gold["id"]] = study_gold(gold, load_lexicon())
+    return fit([store[gold["id"]] for gold in golds])
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Fit and write the weights."""
-    import argparse
-
-    parser = argparse.ArgumentParser(prog="python -m voicedraft.train facts", description="Fit the fact reader.")
-    parser.add_argument("gold", nargs="+", type=Path, help="annotated sessions")
-    parser.add_argument("--output", type=Path, default=FILE)
-    options = parser.parse_args(arguments)
-    lexicon = load_lexicon()
-    studied = [study_gold(load(path), lexicon) for path in sorted(options.gold, key=lambda p: p.stem)]
-    save(fit(studied), options.output)
-    print(f"{options.output}: {options.output.stat().st_size:,} bytes from {len(studied)} sessions")
-    return 0
+    return fit_and_save("facts", lambda golds, file: save(fit_golds(golds), file), FILE, arguments)
 
 
 if __name__ == "__main__":

@@ -9,12 +9,13 @@ import tomllib
 from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from pathlib import Path
 from typing import Any, cast
 
 import numpy as np
 
-from voicedraft.evaluate.gold import load, sentence_labels, transcript
+from voicedraft.evaluate.gold import sentence_labels, transcript
 from voicedraft.lexicon import Lexicon, load_lexicon
 from voicedraft.read.analysis import Analysis, analyse, encoder, language
 from voicedraft.read.pairings import TALK, sections_of, sentence_vectors
@@ -23,6 +24,7 @@ from voicedraft.read.pairings.merge import key
 from voicedraft.read.pairings.model import FILE, PairingWeights, probed, save, surroundings
 from voicedraft.read.pairings.tokens import Floats, Names, Row, row
 from voicedraft.read.sentences import Sentence
+from voicedraft.train.command import fit_and_save
 from voicedraft.train.pairings_role import fit_role
 from voicedraft.types import Passage, Section
 
@@ -239,22 +241,30 @@ def _made(
     return out
 
 
-def main(arguments: Sequence[str] | None = None) -> int:
-    """Fit and write the weights."""
-    import argparse
+def fit_golds(golds: Sequence[dict[str, Any]], studied: dict[str, Studied] | None = None) -> PairingWeights:
+    """Weights from gold sessions given as data.
 
-    parser = argparse.ArgumentParser(prog="python -m voicedraft.train pairings", description="Fit the pairing reader.")
-    parser.add_argument("gold", nargs="+", type=Path, help="annotated sessions")
-    parser.add_argument("--output", type=Path, default=FILE)
-    options = parser.parse_args(arguments)
+    studied: a store that callers who fit many times may pass; a session stays there under its id.
+    """
+    store = {} if studied is None else studied
+    names, lists, extra = _words()
+    for n, gold in enumerate(golds):
+        if gold["id"] not in store:
+            store[gold["id"]] = study_gold(gold, names, lists, n)
+    return fit([store[gold["id"]] for gold in golds], extra, names)
+
+
+@cache
+def _words() -> tuple[Names, dict[str, list[str]], list[Example]]:
+    """Names, lists by kind, and the made-up sentences: the same for every fit."""
     lexicon = load_lexicon()
     names, lists = Names.of(lexicon, UNSEEN), names_by_kind(lexicon)
-    studied = []
-    for n, path in enumerate(sorted(options.gold, key=lambda p: p.stem)):
-        studied.append(study_gold(load(path), names, lists, n))
-    save(fit(studied, written(names, lists), names), options.output)
-    print(f"{options.output}: {options.output.stat().st_size:,} bytes from {len(studied)} sessions")
-    return 0
+    return names, lists, written(names, lists)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Fit and write the weights."""
+    return fit_and_save("pairings", lambda golds, file: save(fit_golds(golds), file), FILE, arguments)
 
 
 def names_by_kind(lexicon: Lexicon) -> dict[str, list[str]]:
