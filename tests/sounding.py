@@ -10,6 +10,7 @@ import av
 import numpy as np
 import numpy.typing as npt
 
+from tests import correcting
 from voicedraft.draft.document import Review
 from voicedraft.draft.write import SOURCES, read_review, write_draft, write_text
 
@@ -41,6 +42,13 @@ def write_sound(path: Path, samples: npt.NDArray[np.int16]) -> None:
             frame.sample_rate, frame.pts = RATE, start
             container.mux(stream.encode(frame))
         container.mux(stream.encode(None))
+
+
+def drafted(directory: Path) -> Path:
+    """A draft folder whose takes have their recordings."""
+    folder = correcting.draft(directory / "draft")
+    record(folder, (".opus", ".flac"))
+    return folder
 
 
 def record(directory: Path, suffixes: tuple[str, ...] = (".opus", ".flac")) -> list[Path]:

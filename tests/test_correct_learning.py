@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from tests import correcting
-from tests.correcting import correct, offsets, passage, spoken
+from tests.correcting import correct, offsets, passage, spoken, teach, tree
 from voicedraft.cli import run
 from voicedraft.correct.learning import Store, build, chain, learn, user_weights
 from voicedraft.correct.learning.lessons import Cue, Misheard, NewPairing, NewTerm, Synonym
@@ -35,20 +35,10 @@ def folder(tmp_path: Path) -> Path:
     return correcting.draft(tmp_path / "draft")
 
 
-def _tree(folder: Path) -> dict[str, bytes]:
-    return {str(p.relative_to(folder)): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
-
-
-def _teach(folder: Path, what: str, **fields: object) -> list[object]:
-    with Session(folder, write=False) as session:
-        correct(session, what, **fields)
-        return list(learn(session).lessons)
-
-
 def test_a_rewritten_word_is_a_mishearing_that_is_repaired_next_time(folder: Path) -> None:
     """The next transcript with the same mishearing in the same company is set right, elsewhere it is not."""
     p = passage(correcting.review(), "broadleaf")
-    (lesson,) = _teach(folder, "words.fix", passage="p8", **offsets(p, "guess a"), text="gas her")
+    (lesson,) = teach(folder, "words.fix", passage="p8", **offsets(p, "guess a"), text="gas her")
     assert isinstance(lesson, Misheard)
     assert (lesson.heard, lesson.right) == ("guess a", "gas her")
     assert "binder" in lesson.near
@@ -64,14 +54,14 @@ def test_a_rewritten_word_is_a_mishearing_that_is_repaired_next_time(folder: Pat
 def test_a_repair_taken_back_is_not_made_again(folder: Path) -> None:
     """The form goes to those that are never repaired."""
     p = passage(correcting.review(), "Fenwick")
-    _teach(folder, "words.revert", passage="p2", **offsets(p, "habano"))
+    teach(folder, "words.revert", passage="p2", **offsets(p, "habano"))
     assert load_lexicon(user_lexicon()).table("misheard")["never"]["heard"] == ["hay bano"]
 
 
 def test_a_flavour_that_the_lexicon_lacks_is_known_from_then_on(folder: Path) -> None:
     """With the family that the reviewer's entry has, as a form of its own."""
     source = {"passage": "p5", "first": 1, "last": 3}
-    (lesson,) = _teach(folder, "descriptor.add", source=source,
+    (lesson,) = teach(folder, "descriptor.add", source=source,
                        new={"term": "wet blackboard", "stage": "first", "family": "mineral"})
     assert lesson == NewTerm(event=lesson.event, term="wet blackboard", family="mineral")  # type: ignore[attr-defined]
     assert load_lexicon().family("wet blackboard") is None
@@ -82,7 +72,7 @@ def test_a_flavour_that_the_lexicon_lacks_is_known_from_then_on(folder: Path) ->
 def test_a_learned_flavour_is_read_in_the_next_session_in_every_way_of_writing_it(folder: Path) -> None:
     """Hyphenated, in the plural and as an adjective; without the lesson none of them leads to the term."""
     for term in ("wet blackboard", "bakelite"):
-        _teach(folder, "descriptor.add", source={"passage": "p5"},
+        teach(folder, "descriptor.add", source={"passage": "p5"},
                new={"term": term, "stage": "first", "family": "mineral"})
     learned, shipped_forms = load_lexicon(user_lexicon()).forms, load_lexicon().forms
     for form, term in (("wet-blackboard", "wet blackboard"), ("wet blackboards", "wet blackboard"),
@@ -99,35 +89,35 @@ def test_a_learned_flavour_is_read_in_the_next_session_in_every_way_of_writing_i
 def test_a_flavour_taken_out_again_is_unlearned(folder: Path, tmp_path: Path, how: str) -> None:
     """The reviewer's latest word on a term holds, in the same draft or in a later one; added again, it is back."""
     new = {"term": "bakelite", "stage": "first", "family": "mineral"}
-    _teach(folder, "descriptor.add", source={"passage": "p5"}, new=new)
+    teach(folder, "descriptor.add", source={"passage": "p5"}, new=new)
     assert load_lexicon(user_lexicon()).family("bakelite") == "mineral"
     key = {"stage": "first", "term": "bakelite"}
     if how == "removed":
-        _teach(folder, "descriptor.remove", key=key)
+        teach(folder, "descriptor.remove", key=key)
     elif how == "renamed":
-        _teach(folder, "descriptor.edit", key=key, new={**new, "term": "cedar bark"})
+        teach(folder, "descriptor.edit", key=key, new={**new, "term": "cedar bark"})
         assert load_lexicon(user_lexicon()).family("cedar bark") is not None
     else:
         transcript, passages = spoken(((("I get bakelite here.", "first_third", "first"),),))
         bakelite = Descriptor("bakelite", "mineral", "first", "present", "medium", "p1", 2, 3, "bakelite")
         later = correcting.draft(tmp_path / "later", compose(Reading(transcript, passages, (bakelite,))))
-        _teach(later, "descriptor.remove", key=key)
+        teach(later, "descriptor.remove", key=key)
     assert load_lexicon(user_lexicon()).family("bakelite") is None
-    _teach(folder, "descriptor.add", source={"passage": "p6"}, new={**new, "stage": "second"})
+    teach(folder, "descriptor.add", source={"passage": "p6"}, new={**new, "stage": "second"})
     assert load_lexicon(user_lexicon()).family("bakelite") == "mineral"
 
 
 def test_the_reviewers_own_slip_is_no_other_word_for_a_flavour(folder: Path) -> None:
     """A name added by hand and put right to a known flavour teaches nothing."""
-    _teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "leathr", "stage": "first"})
-    _teach(folder, "descriptor.edit", key={"stage": "first", "term": "leathr"},
+    teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "leathr", "stage": "first"})
+    teach(folder, "descriptor.edit", key={"stage": "first", "term": "leathr"},
            new={"term": "leather", "stage": "first"})
     assert "leathr" not in load_lexicon(user_lexicon()).forms
 
 
 def test_a_known_flavour_teaches_nothing(folder: Path) -> None:
     """Adding what the lexicon knows leaves no lesson."""
-    assert _teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "leather", "stage": "first"}) == []
+    assert teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "leather", "stage": "first"}) == []
     assert not list(user_lexicon().glob("*.toml"))
 
 
@@ -137,7 +127,7 @@ def test_another_name_for_a_known_flavour_becomes_its_synonym(tmp_path: Path) ->
     read = Reading(transcript, passages,
                    (Descriptor("seedery box", "other", "first", "present", "medium", "p1", 2, 4, "seedery box"),))
     folder = correcting.draft(tmp_path / "d", compose(read))
-    (lesson,) = _teach(folder, "descriptor.edit", key={"stage": "first", "term": "seedery box"},
+    (lesson,) = teach(folder, "descriptor.edit", key={"stage": "first", "term": "seedery box"},
                        new={"term": "cedar", "stage": "first"})
     assert isinstance(lesson, Synonym)
     forms = load_lexicon(user_lexicon()).forms
@@ -155,7 +145,7 @@ def test_the_words_that_open_a_section_become_a_cue(tmp_path: Path, text: str, p
     rows = ((("I get some cocoa.", "first_third", "first"), (text, "first_third", "first")),)
     transcript, passages = spoken(rows)  # type: ignore[arg-type]
     folder = correcting.draft(tmp_path / "d", compose(Reading(transcript, passages)))
-    lessons = _teach(folder, "passage.label", passage="p2", section="burn", stage="first")
+    lessons = teach(folder, "passage.label", passage="p2", section="burn", stage="first")
     cues = [x.phrase for x in lessons if isinstance(x, Cue)]
     assert cues == ([phrase] if phrase else [])
     if phrase:
@@ -168,7 +158,7 @@ def test_a_phrase_that_opened_two_sections_is_no_cue(folder: Path, tmp_path: Pat
         rows = ((("I get some cocoa.", "first_third", "first"), ("The business end, it is fine.", "value", None)),)
         transcript, passages = spoken(rows)  # type: ignore[arg-type]
         draft = correcting.draft(tmp_path / f"d{n}", compose(Reading(transcript, passages)))
-        _teach(draft, "passage.label", passage="p2", section=section, stage="after")
+        teach(draft, "passage.label", passage="p2", section=section, stage="after")
     table = load_lexicon(user_lexicon()).table("sections")
     assert not any("the business end" in body.get("openers", ()) for body in table.values() if isinstance(body, dict))
 
@@ -176,7 +166,7 @@ def test_a_phrase_that_opened_two_sections_is_no_cue(folder: Path, tmp_path: Pat
 def test_an_unknown_drink_is_learned(folder: Path) -> None:
     """Under its side, beside the shipped lists."""
     fizz = {"kind": "drink", "value": "Sea Buckthorn Fizz"}
-    lessons = _teach(folder, "pairing.add", source={"passage": "p10"}, new=fizz)
+    lessons = teach(folder, "pairing.add", source={"passage": "p10"}, new=fizz)
     assert [type(x) for x in lessons] == [NewPairing]
     assert "sea buckthorn fizz" in load_lexicon(user_lexicon()).table("pairings")["drink"]["own"]
 
@@ -187,7 +177,7 @@ def test_a_wrong_correction_taken_back_leaves_no_trace(folder: Path) -> None:
         correct(session, "descriptor.add", source={"passage": "p5"}, new={"term": "wet blackboard", "stage": "first"})
         correct(session, "passage.label", passage="p5", section="burn", stage="first")
         learn(session)
-        before = _tree(user_lexicon())
+        before = tree(user_lexicon())
         p = passage(session.review, "broadleaf")
         wrong = [
             correct(session, "words.fix", passage="p8", **offsets(p, "broadleaf"), text="bread loaf"),
@@ -197,16 +187,16 @@ def test_a_wrong_correction_taken_back_leaves_no_trace(folder: Path) -> None:
             correct(session, "pairing.add", source={"passage": "p7"}, new={"kind": "food", "value": "dog biscuit"}),
         ]
         learn(session)
-        assert _tree(user_lexicon()) != before
+        assert tree(user_lexicon()) != before
         for outcome in reversed(wrong):
             session.undo(session.revision, outcome.event.id)
         learn(session)
-    assert _tree(user_lexicon()) == before
+    assert tree(user_lexicon()) == before
     with Session(folder, write=False) as session:
         while session.can_undo():
             session.undo(session.revision)
         learn(session)
-    assert _tree(user_lexicon()) == {}
+    assert tree(user_lexicon()) == {}
 
 
 def test_what_the_user_wrote_is_kept_whatever_is_learned(folder: Path) -> None:
@@ -215,14 +205,14 @@ def test_what_the_user_wrote_is_kept_whatever_is_learned(folder: Path) -> None:
     store.folder.mkdir(parents=True)
     text = '# mine\n[family.wood]\nterms = [{term = "driftwood plank"}]\n'
     (store.folder / "descriptors.toml").write_text(text, encoding="utf-8")
-    _teach(folder, "descriptor.add", source={"passage": "p5"},
+    teach(folder, "descriptor.add", source={"passage": "p5"},
            new={"term": "wet blackboard", "stage": "first", "family": "mineral"})
     assert (store.own / "descriptors.toml").read_text(encoding="utf-8") == text
     lexicon = load_lexicon(store.folder)
     assert (lexicon.family("driftwood plank"), lexicon.family("wet blackboard")) == ("wood", "mineral")
-    before = _tree(store.folder)
+    before = tree(store.folder)
     build(store)
-    assert _tree(store.folder) == before
+    assert tree(store.folder) == before
 
 
 def test_a_draft_is_known_by_its_recordings(tmp_path: Path) -> None:
@@ -233,7 +223,7 @@ def test_a_draft_is_known_by_its_recordings(tmp_path: Path) -> None:
     takes = tuple(replace(t, digest=f"{t.number}" * 64) for t in transcript.takes)
     document = compose(Reading(replace(transcript, takes=takes), passages))
     for name in ("one", "moved"):
-        _teach(correcting.draft(tmp_path / name, document), "pairing.add", source={"passage": "p10"},
+        teach(correcting.draft(tmp_path / name, document), "pairing.add", source={"passage": "p10"},
                new={"kind": "food", "value": "smoked eel toast"})
     assert len(Store().sessions()) == 1
 

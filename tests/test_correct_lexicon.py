@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from tests import correcting
-from tests.correcting import correct
+from tests.correcting import correct, teach, tree
 from voicedraft.cli import run
 from voicedraft.cli.lexicon import command
 from voicedraft.correct.learning import Store, build, learn
@@ -23,16 +23,6 @@ from voicedraft.paths import user_lexicon
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     return correcting.draft(tmp_path / "draft")
-
-
-def _tree(folder: Path) -> dict[str, bytes]:
-    return {str(p.relative_to(folder)): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
-
-
-def _teach(folder: Path, what: str, **fields: object) -> list[object]:
-    with Session(folder, write=False) as session:
-        correct(session, what, **fields)
-        return list(learn(session).lessons)
 
 
 def test_show_names_each_thing_and_its_event(folder: Path) -> None:
@@ -57,7 +47,7 @@ def test_show_says_when_nothing_was_learned() -> None:
 
 def test_a_forgotten_lesson_leaves_the_layer_and_its_correction_stays(folder: Path) -> None:
     """The draft still shows the correction; learning again does not bring the lesson back."""
-    _teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "wet blackboard", "stage": "first"})
+    teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "wet blackboard", "stage": "first"})
     event = Store().lessons()[0][1].event
     assert run(["lexicon", "forget", event]) == 0
     assert load_lexicon(user_lexicon()).family("wet blackboard") is None
@@ -75,7 +65,7 @@ def test_everything_can_be_forgotten_but_ones_own_words(folder: Path) -> None:
     store.own.mkdir(parents=True)
     own = '[family.wood]\nterms = [{term = "driftwood plank"}]\n'
     (store.own / "descriptors.toml").write_text(own, encoding="utf-8")
-    _teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "wet blackboard", "stage": "first"})
+    teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "wet blackboard", "stage": "first"})
     assert run(["lexicon", "forget", "--all"]) == 0
     lexicon = load_lexicon(store.folder)
     assert (lexicon.family("driftwood plank"), lexicon.family("wet blackboard")) == ("wood", None)
@@ -86,8 +76,8 @@ def test_an_export_brought_to_another_computer_teaches_the_same(
     folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Lessons, own words and what was forgotten travel; importing twice adds nothing."""
-    _teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "wet blackboard", "stage": "first"})
-    _teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "hot tarpaulin", "stage": "first"})
+    teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "wet blackboard", "stage": "first"})
+    teach(folder, "descriptor.add", source={"passage": "p5"}, new={"term": "hot tarpaulin", "stage": "first"})
     run(["lexicon", "forget", Store().lessons()[1][1].event])
     store = Store()
     store.own.mkdir(parents=True, exist_ok=True)
@@ -95,11 +85,11 @@ def test_an_export_brought_to_another_computer_teaches_the_same(
     build(store)
     assert run(["lexicon", "export", str(tmp_path / "words.zip")]) == 0
     assert (tmp_path / "words.zip").read_bytes() == store.export()
-    before = _tree(store.folder)
+    before = tree(store.folder)
     monkeypatch.setenv("VOICEDRAFT_LEXICON", str(tmp_path / "elsewhere"))
     printed = CliRunner().invoke(command, ["import", str(tmp_path / "words.zip")]).output
     assert "Added the lessons of 1 drafts and 1 files of words." in printed
-    assert _tree(user_lexicon()) == before
+    assert tree(user_lexicon()) == before
     assert "Added the lessons of 0 drafts and 0 files" in CliRunner().invoke(
         command, ["import", str(tmp_path / "words.zip")]).output
 
@@ -148,7 +138,7 @@ def test_an_archive_that_is_locked_or_spoilt_is_refused_by_name(tmp_path: Path) 
         except InputError:
             refused += 1
         else:
-            assert not store.own.exists() or _tree(store.own) == _tree(own)
+            assert not store.own.exists() or tree(store.own) == tree(own)
         shutil.rmtree(store.folder, ignore_errors=True)
     assert refused > len(good) / 2
 

@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from tests import audio_server, correcting, sounding
+from tests import audio_server, sounding
 from voicedraft.draft.write import read_review
 
 Samples = npt.NDArray[np.float32]
@@ -21,9 +21,7 @@ Samples = npt.NDArray[np.float32]
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    folder = correcting.draft(tmp_path / "draft")
-    sounding.record(folder, (".opus", ".flac"))
-    return folder
+    return sounding.drafted(tmp_path)
 
 
 @pytest.fixture

@@ -41,9 +41,7 @@ class Ears:
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    folder = correcting.draft(tmp_path / "draft")
-    sounding.record(folder, (".opus", ".flac"))
-    return folder
+    return sounding.drafted(tmp_path)
 
 
 @pytest.fixture

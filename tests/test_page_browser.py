@@ -24,9 +24,7 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    folder = correcting.draft(tmp_path / "draft")
-    sounding.record(folder, (".opus", ".flac"))
-    return folder
+    return sounding.drafted(tmp_path)
 
 
 @pytest.fixture

@@ -22,9 +22,7 @@ ENTRY = "a-word-for-the-tests-only"
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    folder = correcting.draft(tmp_path / "draft")
-    sounding.record(folder, (".opus", ".flac"))
-    return folder
+    return sounding.drafted(tmp_path)
 
 
 @pytest.fixture
