@@ -11,6 +11,7 @@ from pydantic import TypeAdapter
 
 from tests import tiny
 from voicedraft.correct.changes import Change
+from voicedraft.correct.learning import learn
 from voicedraft.correct.session import Session
 from voicedraft.draft.compose import compose
 from voicedraft.draft.document import PassageEntry, Review
@@ -130,15 +131,11 @@ MISHEARD: tuple[tuple[Row, ...], ...] = (
 def really_read(takes: Sequence[Sequence[Row]] = MISHEARD) -> Review:
     """A session with its values read by the program's own readers, sections given."""
     from voicedraft.lexicon import load_lexicon
-    from voicedraft.read import STEPS, Weights
+    from voicedraft.read import Weights, read_values
     from voicedraft.read.analysis import analyse
 
     transcript, passages = spoken(takes)
-    analysis, found = analyse(transcript), Reading(transcript, passages)
-    for name, step in STEPS:
-        if name != "sections":
-            found = step(analysis, found, load_lexicon(), Weights())
-    return compose(found)
+    return compose(read_values(analyse(transcript), passages, load_lexicon(), Weights()))
 
 
 def draft(directory: Path, document: Review | None = None) -> Path:
@@ -161,6 +158,18 @@ def wish(what: str, **fields: Any) -> Any:
 def correct(session: Session, what: str, **fields: Any) -> Any:
     """Makes one change on top of everything so far."""
     return session.change(wish(what, **fields), session.revision)
+
+
+def teach(folder: Path, what: str, **fields: object) -> list[object]:
+    """One correction of a draft, and the lessons that are learned from the draft then."""
+    with Session(folder, write=False) as session:
+        correct(session, what, **fields)
+        return list(learn(session).lessons)
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    """Every file below a folder, by its path."""
+    return {str(p.relative_to(folder)): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
 
 
 def passage(document: Review, text: str) -> PassageEntry:

@@ -147,12 +147,12 @@ def _forms(terms: Iterable[Term]) -> dict[str, Form]:
     return forms
 
 
-def _merge(base: dict[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
+def merge(base: dict[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
     """`over` laid on `base`: tables merge, lists grow, other values are replaced."""
     out = dict(base)
     for key, value in over.items():
         if isinstance(value, dict) and isinstance(out.get(key), dict):
-            out[key] = _merge(out[key], value)
+            out[key] = merge(out[key], value)
         elif isinstance(value, list) and isinstance(out.get(key), list):
             out[key] = out[key] + [v for v in value if v not in out[key]]
         else:
@@ -186,5 +186,5 @@ def _load(layers: tuple[Path, ...], stamps: tuple[tuple[tuple[str, int], ...], .
             stem = name.removesuffix(".toml")
             if stem == "descriptors":
                 terms |= {t.term: t for t in _terms(table, name)}
-            tables[stem] = _merge(tables.get(stem, {}), table)
+            tables[stem] = merge(tables.get(stem, {}), table)
     return Lexicon(terms=terms, forms=_forms(terms.values()), tables=tables)

@@ -21,8 +21,8 @@ from voicedraft.draft.compose import EVIDENCE_SHOWN, compose
 from voicedraft.draft.document import Quoted
 from voicedraft.lexicon import load_lexicon
 from voicedraft.paths import user_lexicon
-from voicedraft.read import STEPS, Weights
-from voicedraft.read.analysis import Analysis, encoder, language
+from voicedraft.read import Weights, read_values
+from voicedraft.read.analysis import Analysis, looked_at
 from voicedraft.read.sentences import split
 from voicedraft.types import Passage, Reading, Take, Transcript, Word
 
@@ -73,18 +73,13 @@ class Reader:
             for p in state.parts if bisect_left(places, p.first) < bisect_left(places, p.last)
         )
         analysis, lexicon = self._analyse(transcript), load_lexicon(user_lexicon())
-        reading = Reading(transcript, passages)
-        for name, step in STEPS:
-            if name != "sections":
-                reading = step(analysis, reading, lexicon, Weights())
-        return dict(_found(reading, places))
+        return dict(_found(read_values(analysis, passages, lexicon, Weights()), places))
 
     def _analyse(self, transcript: Transcript) -> Analysis:
         sentences = split(transcript)
         texts = list(dict.fromkeys(s.text for s in sentences))
         fresh = [t for t in texts if t not in self._sentences]
-        made = dict(zip(fresh, zip(language().pipe(fresh, batch_size=64), encoder().encode(fresh), strict=True),
-                        strict=True))
+        made = dict(zip(fresh, zip(*looked_at(fresh), strict=True), strict=True))
         self._sentences = {t: made[t] if t in made else self._sentences[t] for t in texts}
         both = [self._sentences[s.text] for s in sentences]
         return Analysis(transcript, sentences, tuple(d for d, _ in both), tuple(e for _, e in both))

@@ -6,7 +6,7 @@ records values with the words and the evidence that they came from.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from voicedraft.lexicon import Lexicon, load_lexicon
@@ -20,7 +20,7 @@ from voicedraft.read.pairings.model import PairingWeights
 from voicedraft.read.scores import read_scores
 from voicedraft.read.sections import SectionWeights, read_sections
 from voicedraft.read.strength import read_strength
-from voicedraft.types import Reading, Transcript
+from voicedraft.types import Passage, Reading, Transcript
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,18 @@ def read(transcript: Transcript, lexicon: Lexicon | None = None, weights: Weight
 
 def read_analysis(analysis: Analysis, lexicon: Lexicon, weights: Weights) -> Reading:
     """The steps over an analysis that is already made."""
-    reading = Reading(transcript=analysis.transcript, passages=())
-    for _, step in STEPS:
+    return _steps(analysis, Reading(transcript=analysis.transcript, passages=()), lexicon, weights, STEPS)
+
+
+def read_values(analysis: Analysis, passages: tuple[Passage, ...], lexicon: Lexicon, weights: Weights) -> Reading:
+    """Everything but the sections, from passages that are known already."""
+    reading = Reading(transcript=analysis.transcript, passages=passages)
+    return _steps(analysis, reading, lexicon, weights, [step for step in STEPS if step[0] != "sections"])
+
+
+def _steps(
+    analysis: Analysis, reading: Reading, lexicon: Lexicon, weights: Weights, steps: Sequence[tuple[str, Step]],
+) -> Reading:
+    for _, step in steps:
         reading = step(analysis, reading, lexicon, weights)
     return reading

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import lru_cache
@@ -40,14 +41,17 @@ def encoder() -> Encoder:
     return Encoder(model_path("all-MiniLM-L6-v2-int8"))
 
 
-def analyse(transcript: Transcript) -> Analysis:
-    """Split, parse and encode a transcript. An empty transcript gives an empty analysis.
+def looked_at(texts: Sequence[str]) -> tuple[tuple[Any, ...], tuple[Encoded, ...]]:
+    """Grammar and vectors of each text. Raises ModelError where a language model is missing.
 
     The vectors are made in a thread beside the grammar: onnxruntime computes without holding the interpreter.
     """
-    sentences = split(transcript)
-    texts = [s.text for s in sentences]
     with ThreadPoolExecutor(max_workers=1, thread_name_prefix="vectors") as beside:
         encoding = beside.submit(lambda: tuple(encoder().encode(texts)))
-        docs = tuple(language().pipe(texts, batch_size=64))
-        return Analysis(transcript, sentences, docs, encoding.result())
+        return tuple(language().pipe(texts, batch_size=64)), encoding.result()
+
+
+def analyse(transcript: Transcript) -> Analysis:
+    """Split, parse and encode a transcript. An empty transcript gives an empty analysis."""
+    sentences = split(transcript)
+    return Analysis(transcript, sentences, *looked_at([s.text for s in sentences]))

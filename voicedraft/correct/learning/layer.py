@@ -19,7 +19,7 @@ from voicedraft.correct.learning.lessons import Cue, Misheard, Never, NewPairing
 from voicedraft.correct.learning.store import Store
 from voicedraft.draft.write import write_text
 from voicedraft.errors import LexiconError
-from voicedraft.lexicon import load_lexicon
+from voicedraft.lexicon import load_lexicon, merge
 
 MARK = "# Made by voicedraft from your corrections and from own/. For words of your own: voicedraft lexicon edit NAME"
 FLAVOURS, OTHERS = "flavours", "learned"
@@ -30,7 +30,7 @@ def build(store: Store) -> list[Path]:
     _adopt(store)
     tables = _own(store)
     for name, table in _learned(store).items():
-        tables[name] = _laid(tables.get(name, {}), table)
+        tables[name] = merge(tables.get(name, {}), table)
     texts = {f"{name}.toml": f"{MARK}\n{tomlkit.dumps(_sorted(t))}" for name, t in sorted(tables.items()) if t}
     for path in store.folder.glob("*.toml"):
         if path.name not in texts:
@@ -64,20 +64,7 @@ def _own(store: Store) -> dict[str, dict[str, Any]]:
         except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
             raise LexiconError(f"{path} cannot be read ({error}). Mend it or take it away.") from error
         name = path.name.split(".")[0]
-        out[name] = _laid(out.get(name, {}), table)
-    return out
-
-
-def _laid(base: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
-    """Tables merge and lists grow, as `voicedraft.lexicon` lays layers."""
-    out = dict(base)
-    for key, value in over.items():
-        if isinstance(value, dict) and isinstance(out.get(key), dict):
-            out[key] = _laid(out[key], value)
-        elif isinstance(value, list) and isinstance(out.get(key), list):
-            out[key] = out[key] + [v for v in value if v not in out[key]]
-        else:
-            out[key] = value
+        out[name] = merge(out.get(name, {}), table)
     return out
 
 

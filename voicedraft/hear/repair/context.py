@@ -64,11 +64,11 @@ class Frames:
 
     def __init__(self, lexicon: Lexicon) -> None:
         plain = (form for form, entry in lexicon.forms.items() if not entry.term.ambiguous)
-        self.flavours = self._flavours = frozenset(fold(form) for form in plain)
+        self.flavours = frozenset(fold(form) for form in plain)
         modifiers = lexicon.tables.get("modifiers", {})
         self._modifiers = frozenset(fold(w) for w in strings(modifiers) if " " not in w)
         trade = lexicon.tables.get("trade", {})
-        self.leaf = self._leaf = frozenset(fold(w) for w in (*strings(trade.get("leaf", {})), *places(lexicon)))
+        self.leaf = frozenset(fold(w) for w in (*strings(trade.get("leaf", {})), *places(lexicon)))
 
     def fits(self, place: Place, kind: str) -> bool:
         """Whether a word of that kind stands well at the place."""
@@ -76,16 +76,16 @@ class Frames:
         if kind == "flavours":
             return before in _BEFORE_FLAVOUR or before in self._modifiers or self._listed(place, before, after)
         if kind == "parts":
-            return before in _BEFORE_PART or before in self._leaf or after in self._leaf
+            return before in _BEFORE_PART or before in self.leaf or after in self.leaf
         if kind in ("leaf", "sizes"):
-            return before in ("a", "an", "the", "of", "from", "with", "in", *_JOINS) or before in self._leaf \
-                or after in self._leaf or after in ("wrapper", "binder", "filler", "leaf", "seed")
+            return before in ("a", "an", "the", "of", "from", "with", "in", *_JOINS) or before in self.leaf \
+                or after in self.leaf or after in ("wrapper", "binder", "filler", "leaf", "seed")
         return before in _BEFORE_SMOKING
 
     def _listed(self, place: Place, before: str, after: str) -> bool:
         """Whether it stands in a list with a flavour: "cedar and _", "_ and leather"."""
-        return (before in _JOINS and place.before(2) in self._flavours) or (
-            after in _JOINS and (place.after(2) in self._flavours or place.after(3) in self._flavours)
+        return (before in _JOINS and place.before(2) in self.flavours) or (
+            after in _JOINS and (place.after(2) in self.flavours or place.after(3) in self.flavours)
         )
 
 

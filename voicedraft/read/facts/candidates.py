@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.humidity import in_percent
 from voicedraft.read.facts.leaves import find_leaves
 from voicedraft.read.facts.smoking import moment, net
 from voicedraft.read.facts.vitola import COMMON
-from voicedraft.read.numbers import Number
 from voicedraft.read.numbers.clock import between, clocks
 from voicedraft.read.numbers.duration import DAY, UNITS
 from voicedraft.read.numbers.length import UNITS as LENGTHS
@@ -67,11 +67,6 @@ def _inside(line: Line, i: int, *but: str) -> bool:
     return any(a <= i < b for a, b in spans)
 
 
-def _percent(line: Line, number: Number) -> bool:
-    after = [t.text for t in line.tokens[number.last : number.last + 2]]
-    return after[:1] in (["percent"], ["%"]) or after == ["per", "cent"]
-
-
 def _money(session: Session, line: Line) -> Iterator[Candidate]:
     near = session.lines[max(0, line.index - NEAR) : line.index + NEAR + 1]
     open_ = line.section == "value" or any(
@@ -83,7 +78,7 @@ def _money(session: Session, line: Line) -> Iterator[Candidate]:
         if not m.codes and (not open_ or _inside(line, m.first, "money") or m.amount < 1):
             continue
         number = next((n for n in line.quantities.numbers if n.first == m.first), None)
-        if not m.codes and number is not None and _percent(line, number):
+        if not m.codes and number is not None and in_percent(line, number):
             continue
         yield Candidate("money", m.amount, line, m.first, m.last, m.shape, m.codes, m.amounts)
 
@@ -133,7 +128,7 @@ def _ring(session: Session, line: Line) -> Iterator[Candidate]:
     taken = {s.last for s in line.quantities.sizes}
     for n in line.quantities.numbers:
         whole = is_ring(n) and not n.fraction and not n.places
-        if whole and not _percent(line, n) and not _inside(line, n.first, "size"):
+        if whole and not in_percent(line, n) and not _inside(line, n.first, "size"):
             yield Candidate("ring", n.value, line, n.first, n.last, "size" if n.last in taken else "bare")
 
 
@@ -147,7 +142,7 @@ def _humidity(session: Session, line: Line) -> Iterator[Candidate]:
     for n in line.quantities.numbers:
         kept = 55 <= n.value <= 80 and not n.ordinal and not n.fraction and not _inside(line, n.first)
         if kept and not any(s.first <= n.first < s.last for s in line.quantities.sizes):
-            yield Candidate("humidity", n.value, line, n.first, n.last, "percent" if _percent(line, n) else "bare")
+            yield Candidate("humidity", n.value, line, n.first, n.last, "percent" if in_percent(line, n) else "bare")
 
 
 def _rest(session: Session, line: Line) -> Iterator[Candidate]:
@@ -157,7 +152,7 @@ def _rest(session: Session, line: Line) -> Iterator[Candidate]:
     for d in long:
         yield Candidate("rest", round(d.days, 2), line, d.first, d.last, d.unit)
     for n in line.quantities.numbers:
-        if n.ordinal or _inside(line, n.first) or not 1 <= n.value <= 400 or _percent(line, n):
+        if n.ordinal or _inside(line, n.first) or not 1 <= n.value <= 400 or in_percent(line, n):
             continue
         before = [d for d in long if d.last <= n.first] or [d for d in long if d.first > n.first][:1]
         if before:

@@ -66,14 +66,15 @@ def _free(line: Line, number: Number) -> bool:
     return not any(first <= number.first < last for first, last in spans)
 
 
-def _percent(line: Line, number: Number) -> bool:
+def in_percent(line: Line, number: Number) -> bool:
+    """Whether "per cent" or its sign stands behind the number."""
     after = [t.text for t in line.tokens[number.last : number.last + 2]]
     return after[:1] in (["percent"], ["%"]) or after == ["per", "cent"]
 
 
 def _weight(line: Line, number: Number, told: list[Claim], follows: bool = False) -> int | None:
     """None where it is no humidity of this cigar."""
-    percent = _percent(line, number)
+    percent = in_percent(line, number)
     if not percent and not line.has("humidity.about"):
         return None
     if line.other[number.first] or line.denied(number.first, 2):
@@ -93,7 +94,7 @@ def _weight(line: Line, number: Number, told: list[Claim], follows: bool = False
 
 def _stands_alone(line: Line, number: Number) -> bool:
     """A bare number is a humidity only beside a word of keeping, or where a percent stands in the same sentence."""
-    if any(_percent(line, n) for n in line.quantities.numbers):
+    if any(in_percent(line, n) for n in line.quantities.numbers):
         return False
     near = line.has("humidity.about", max(0, number.first - 5), min(number.last + 3, len(line.tokens)))
     return not near

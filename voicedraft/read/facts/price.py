@@ -267,7 +267,7 @@ def _singles(line: Line, priced: Sequence[Priced], currency: str) -> list[Claim]
         )
         first, last = line.span(item.money.first, item.money.last)
         out.append(Claim(
-            "price_single", _with_currency({"amount": item.money.amount_in(code)}, code), line.index, first, last,
+            "price_single", with_currency({"amount": item.money.amount_in(code)}, code), line.index, first, last,
             "amount of money for one", weight=item.weight + 2 * settled + 2 * (line.section == "value") - 6 * foreign,
             other=item.kind == "other",
         ))
@@ -288,13 +288,13 @@ def _boxes(session: Session, line: Line, priced: Sequence[Priced], currency: str
     count = count_of(session, line)
     if count:
         value["count"] = count
-    value = _with_currency(value, code)
+    value = with_currency(value, code)
     first, last = line.span(low.first, high.last)
     return [Claim("price_box", value, line.index, first, last, "amount of money for a box",
                   weight=max(p.weight for p in group) + 2 * bool(count))]
 
 
-def _with_currency(value: dict[str, object], code: str) -> dict[str, object]:
+def with_currency(value: dict[str, object], code: str) -> dict[str, object]:
     """The value with its currency; without one where nothing tells whose money it is."""
     return {**value, "currency": code} if code else value
 

@@ -15,6 +15,7 @@ from voicedraft.read.facts.claims import Claim, best
 from voicedraft.read.facts.context import Session
 from voicedraft.read.facts.currency import own_currency, pick
 from voicedraft.read.facts.model import FactWeights
+from voicedraft.read.facts.price import with_currency
 from voicedraft.read.facts.signs import Present, signs
 from voicedraft.read.facts.together import Weighed, best_of
 from voicedraft.read.numbers.tokens import fold
@@ -173,7 +174,7 @@ def _counted(value: Any, count: Weighed | None, base: Claim | None) -> dict[str,
         plain["count"] = int(count.candidate.value)
     elif base is not None and "count" in base.value:
         plain["count"] = base.value["count"]
-    return {**plain, "currency": value["currency"]} if "currency" in value else plain
+    return with_currency(plain, value.get("currency", ""))
 
 
 def _plain(session: Session, candidate: Candidate) -> object:
@@ -182,8 +183,7 @@ def _plain(session: Session, candidate: Candidate) -> object:
 
 def _single(session: Session, candidate: Candidate) -> object:
     code = pick(candidate.codes, own_currency(session))
-    value: dict[str, object] = {"amount": candidate.amount_in(code)}
-    return {**value, "currency": code} if code else value
+    return with_currency({"amount": candidate.amount_in(code)}, code)
 
 
 def _box(session: Session, candidate: Candidate) -> object:
@@ -191,8 +191,7 @@ def _box(session: Session, candidate: Candidate) -> object:
     amount = candidate.amount_in(code)
     if candidate.shape == "pair" and amount < 10:
         amount = round(100 * amount)
-    value: dict[str, object] = {"low": amount, "high": amount}
-    return {**value, "currency": code} if code else value
+    return with_currency({"low": amount, "high": amount}, code)
 
 
 _VALUES: Mapping[str, Callable[[Session, Candidate], object]] = {"price_single": _single, "price_box": _box}

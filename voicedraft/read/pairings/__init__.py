@@ -137,7 +137,7 @@ def capitalised(analysis: Analysis, sections: Sequence[str]) -> frozenset[str]:
 
 def inside(passages: Sequence[Passage], word: int) -> bool:
     """Whether the word lies in a pairings passage."""
-    k = bisect_right([p.first for p in passages], word) - 1
+    k = bisect_right(passages, word, key=lambda p: p.first) - 1
     return k >= 0 and passages[k].section == "pairings" and word < passages[k].last
 
 

@@ -23,7 +23,6 @@ _LEFT = frozenset({
     "leaves", "leaving", "left", "so", "arrive", "arrives", "makes", "comes", "gives", "equals", "is", "that's",
     "lands", "remain", "remains", "total", "keeps", "brings", "down", "which", "'s", "get", "gets", "ends", "end", "at",
 })
-_STARTS = frozenset({"start", "started", "starts", "begin", "began", "begins", "starting", "beginning"})
 _UNITS = frozenset({
     "minutes", "minute", "hours", "hour", "dollars", "pounds", "euros", "quid", "percent", "£", "$", "€", "inches",
 })

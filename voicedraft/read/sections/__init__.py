@@ -42,10 +42,11 @@ def read_sections(
         return ()
     weights = weights or shipped()
     seen = see(analysis, lexicon or load_lexicon())
-    features, chances = read(seen, weights)
+    likeness = weights.near.likeness(seen.vectors)
+    features, chances = read(seen, weights, likeness)
     sure = confidence(section_chances(chances), weights.temperature)
     direction = directions(weights)
-    alike = nearest(seen.vectors, weights.near)
+    alike = nearest(likeness, weights.near)
     out = []
     for i, (sentence, label) in enumerate(zip(analysis.sentences, best(chances), strict=True)):
         section, stage = LABELS[label]

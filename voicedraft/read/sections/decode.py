@@ -10,12 +10,12 @@ from voicedraft.read.sections.labels import PHASE_ROWS, TOPIC_ROWS, Floats
 from voicedraft.read.sections.weights import Chain, SectionWeights
 
 
-def first_pass(seen: Seen, weights: SectionWeights) -> Floats:
-    """(sentences, OUT * len(VIEWS)) scores of each view."""
+def first_pass(seen: Seen, weights: SectionWeights, like: Floats | None = None) -> Floats:
+    """(sentences, OUT * len(VIEWS)) scores of each view. like: as `read` takes it."""
     dense = views(seen)
     found = {view: dense[view] @ weights.maps[view] for view in dense}
     found["words"] = word_scores(seen.surface.grams, weights.words, weights.word_weights)
-    found["annotated"] = votes(seen.vectors, weights.near)
+    found["annotated"] = votes(weights.near.likeness(seen.vectors) if like is None else like, weights.near)
     return np.hstack([found[view] for view in VIEWS])
 
 
@@ -26,9 +26,12 @@ def walk(features: Floats, kinds: tuple[int, ...], chain: Chain) -> Floats:
     return posteriors(logs, moves(chain.topic_moves, chain.phase_moves), start, kinds)
 
 
-def read(seen: Seen, weights: SectionWeights) -> tuple[Floats, Floats]:
-    """(third-pass features, (sentences, labels) odds) of a session."""
-    features = second(first_pass(seen, weights), seen)
+def read(seen: Seen, weights: SectionWeights, like: Floats | None = None) -> tuple[Floats, Floats]:
+    """(third-pass features, (sentences, labels) odds) of a session.
+
+    like: its sentences' likeness to the annotated ones, where it is known already.
+    """
+    features = second(first_pass(seen, weights, like), seen)
     states = walk(features, seen.place.kinds, weights.chains[0])
     features = third(features, states, seen)
     return features, label_odds(walk(features, seen.place.kinds, weights.chains[1]))

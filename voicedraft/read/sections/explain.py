@@ -87,10 +87,10 @@ def explain(
     return tuple(out)
 
 
-def nearest(vectors: Floats, near: Near) -> list[tuple[tuple[float, str, str], ...]]:
-    """For each sentence vector, (likeness, annotated label, annotated sentence) of the nearest annotated ones."""
+def nearest(like: Floats, near: Near) -> list[tuple[tuple[float, str, str], ...]]:
+    """For each row of likeness, (likeness, annotated label, annotated sentence) of the nearest annotated ones."""
     out = []
-    for row in near.likeness(vectors):
+    for row in like:
         best = np.argpartition(-row, NEAREST)[:NEAREST]
         best = best[np.argsort(-row[best])]
         out.append(tuple((float(row[i]), near.labels[i], near.texts[i]) for i in best))

@@ -111,10 +111,9 @@ def word_scores(grams: Sequence[Sequence[str]], table: Mapping[str, int], weight
     return out
 
 
-def votes(vectors: Floats, near: Near) -> Floats:
+def votes(like: Floats, near: Near) -> Floats:
     """(sentences, OUT) log-odds of each topic and phase among the annotated sentences most like each one, against
-    their shares among all; one vote by those shares is added."""
-    like = near.likeness(vectors)
+    their shares among all; one vote by those shares is added. like: `near.likeness` of the sentences' vectors."""
     count = min(VOTERS, like.shape[1])
     at = np.argpartition(-like, count - 1, axis=1)[:, :count]
     best = np.take_along_axis(like, at, axis=1)
