@@ -78,11 +78,10 @@ class Scale:
         """Applies "just under" before and "or a bit more" after a plain step."""
         if step.low != step.high or step.image:
             return step
-        whole = _whole_step(tokens, step.first)
-        if whole:
-            value = min(HIGH, max(LOW, step.low + whole))
-            return replace(step, low=value, high=value, first=step.first - 3)
-        before = self._ending(tokens, step.first)
+        whole, before = _whole_step(tokens, step), self._ending(tokens, step.first)
+        if whole is not None and (before is None or whole[2] < before[1]):
+            low, high = (min(HIGH, max(LOW, step.low + by)) for by in whole[:2])
+            return replace(step, low=low, high=high, first=whole[2])
         after = self._starting(tokens, step.last)
         if before is not None:
             kind, first = before
@@ -159,31 +158,92 @@ class Scale:
         return seen
 
 
-def _whole_step(tokens: Sequence[Token], i: int) -> int:
-    """1 for "a step above", -1 for "one step below" right before token `i`, else 0."""
-    words = [t.text for t in tokens[max(0, i - 3) : i]]
-    if len(words) == 3 and words[0] in ("a", "one") and words[1] == "step":
-        return {"above": 1, "over": 1, "up": 0, "below": -1, "under": -1}.get(words[2], 0)
-    return 0
+_ONE, _TWO = frozenset({"one", "a", "an", "another", "single"}), frozenset({"two", "couple"})
+_UNITS = frozenset({
+    "step", "steps", "notch", "notches", "rung", "rungs", "degree", "degrees", "peg", "pegs", "grade", "grades",
+    "point", "points", "click", "clicks", "level", "levels", "mark", "marks", "stop", "stops", "rank", "ranks",
+    "place", "places", "size", "sizes", "class", "gear", "gears", "line", "lines",
+})
+_WHOLE = frozenset({"good", "full", "whole", "clear", "clean", "exact", "more", "of"})
+_OVER = frozenset({"above", "over", "past", "beyond", "up", "higher", "better", "on"})
+_UNDER = frozenset({"below", "under", "beneath", "short", "shy", "down", "lower", "before", "off"})
+_LINKING = frozenset({"of", "from", "than", "on", "away", "the"})
+_ROSE = frozenset({"up", "risen", "rose", "climbed", "gained", "grown", "gone"})
+_FELL = frozenset({"down", "dropped", "back", "lost", "fallen", "slipped", "come"})
+
+
+_PART = frozenset({"half", "small", "short", "little", "wee", "baby", "tiny"})
+
+
+def _whole_step(tokens: Sequence[Token], step: Step) -> tuple[int, int, int] | None:
+    """Range of steps away from the named one, up positive, and the first token of it: "one step short of full" is -1
+    from full, "one up from mild" 1, "two notches down from full" -2, "half a step above medium" 0 to 1."""
+    if tokens[step.first].breaks:
+        return None
+    words = [t.text for t in tokens[max(0, step.first - 7) : step.first]]
+    i = len(words) - 1
+    way: list[str] = []
+    while i >= 0 and words[i] in _LINKING | _OVER | _UNDER:
+        way.append(words[i])
+        i -= 1
+    unit = i >= 0 and words[i] in _UNITS
+    i -= unit
+    part = False
+    while i >= 0 and words[i] in _WHOLE | _PART | (frozenset({"a"}) if words[i - 1 : i] == ["half"] else frozenset()):
+        part = part or words[i] in _PART
+        i -= 1
+    half = unit and part and words[i + 1] == "half"
+    if not way or not (half or (i >= 0 and words[i] in (_ONE | _TWO if unit else {"one", "two"}))):
+        return None
+    turn = _turn(step, way, words[i - 1] if i > 0 else "")
+    size = 2 if not half and words[i] in _TWO else 1
+    first = step.first - len(words) + (i + 1 if half and words[i] not in _ONE else i)
+    return (min(0, turn), max(0, turn), first) if turn and part else (size * turn, size * turn, first) if turn else None
+
+
+def _turn(step: Step, way: Sequence[str], before: str) -> int:
+    """1 up, -1 down, 0 where the words tell neither."""
+    told = [1 if w in _OVER - {"on"} else -1 for w in way if w in (_OVER - {"on"}) | _UNDER]
+    if before in _ROSE | _FELL and "from" in way:
+        told.append(1 if before in _ROSE else -1)
+    if not told and ("away" in way or "from" in way) and step.low != _MIDDLE:
+        told.append(-1 if step.low > _MIDDLE else 1)
+    return told[0] if told else 0
+
+
+_MIDDLE = 3
 
 
 def _or_amount(tokens: Sequence[Token], i: int) -> tuple[str, int] | None:
-    """"or a hair under", "maybe a shade more": an amount and a direction after the step."""
-    words = [t.text for t in tokens[i : i + 5]]
-    if not words or words[0] not in ("or", "maybe", "perhaps"):
+    """"or a hair under", "maybe with a little bit more on it", ", a shade over": an amount and a direction after."""
+    words = [t.text for t in tokens[i : i + _AFTER]]
+    opened = bool(words) and words[0] in ("or", "maybe", "perhaps")
+    if not opened and words[:1] not in (["a"], ["just"], ["slightly"]):
         return None
     for k, word in enumerate(words[1:], start=1):
-        if word in ("under", "below", "less", "short"):
+        ends = _ends(tokens, i + k + 1)
+        if word in ("under", "below", "less", "short") and (opened or ends):
             return "below", i + k + 1
-        if word in ("over", "above", "more"):
+        if word in ("over", "above", "more") and (opened or ends):
             return "above", i + k + 1
-        if word not in _AMOUNTS and word not in ("a", "an", "maybe", "perhaps", "or"):
+        if word not in _AMOUNTS | _PART and word not in _OPENING:
             return None
     return None
 
 
+_AFTER = 8
+_OPENING = frozenset({
+    "a", "an", "maybe", "perhaps", "or", "with", "there", "'s", "it", "step", "of", "even", "that", "is",
+})
+
+
+def _ends(tokens: Sequence[Token], i: int) -> bool:
+    return i >= len(tokens) or tokens[i].breaks
+
+
 _AMOUNTS = frozenset({
-    "little", "bit", "touch", "hair", "shade", "notch", "tad", "just", "slightly", "whisker", "somewhat",
+    "little", "bit", "touch", "hair", "shade", "notch", "tad", "just", "slightly", "whisker", "somewhat", "way",
+    "degrees", "distance", "drop", "fraction", "smidge",
 })
 
 

@@ -190,9 +190,14 @@ def _put_on(line: Line, hit: Hit[str]) -> bool:
     )
 
 
+_LOSING = frozenset({"loses", "losing", "lost", "gains", "gaining", "gathers", "gathering", "full"})
+
+
 def _of_a_flavour(line: Line, hit: Hit[str]) -> bool:
-    """"Strong" beside a flavour is the flavour's."""
-    return hit.value in ("strong", "stronger") and line.words.flavours.any(line.tokens)
+    """"Strong" beside a flavour is the flavour's, and so is the strength that "the pepper is losing"."""
+    lead = line.tokens[hit.first - 1].text if hit.first else ""
+    own = hit.value in ("strong", "stronger") or lead in _LOSING
+    return own and line.words.flavours.any(line.tokens)
 
 
 _HOW = frozenset({"stout", "strong", "heavy", "powerful", "potent", "hard", "stiff", "big"})
@@ -232,7 +237,10 @@ def _told(line: Line, stage: str, judged: Sequence[tuple[Step, int]]) -> Mention
             step = ceiling
         if len(judged) > 1 and _recalled(line, step):
             continue
-        if kept and (line.corrected(kept[-1].last, step.first) or _concludes(line, step)):
+        if kept and (
+            line.corrected(kept[-1].last, step.first) or line.has("strength.struck", kept[-1].last, step.first)
+            or _concludes(line, step) or concludes(line, step)
+        ):
             kept = []
         if kept and _left_behind(line, step):
             continue
@@ -243,6 +251,8 @@ def _told(line: Line, stage: str, judged: Sequence[tuple[Step, int]]) -> Mention
     if any((s.low, s.high) == (kept[-1].low, kept[-1].high) for s in kept[:-1]):
         kept = kept[-1:]
     low, high = min(s.low for s in kept), max(s.high for s in kept)
+    if high - low == 2 and len(kept) > 1 and line.has("strength.in_between", kept[-1].last):
+        low = high = low + 1
     return Mention(stage, low, high, line, kept[0].first, kept[-1].last, top, _detail(kept))
 
 
@@ -287,7 +297,7 @@ def _concludes(line: Line, step: Step) -> bool:
     before = [t.text for t in line.tokens[max(0, step.first - 8) : step.first]]
     if before[-1:] == ["like"] or before[-2:] == ["call", "it"]:
         return True
-    return bool({"so", "plain", "less", "split", "settle", "meaning", "mean"} & set(before))
+    return bool({"so", "plain", "less", "split", "settle", "settled", "settles", "meaning", "mean"} & set(before))
 
 
 def _recalled(line: Line, step: Step) -> bool:

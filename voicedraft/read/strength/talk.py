@@ -16,7 +16,7 @@ _SMALL = frozenset({
     "proper", "good", "solid", "properly", "what", "maybe", "perhaps", "suppose", "reckon", "guess", "think",
     "it's", "that's", "down", "as", "already", "again", "no", "more", "nothing", "oh", "um", "uh", "to", "make",
     "under", "strength", "up", "she", "he", "might", "could", "you", "currently", "here", "today", "but", "or",
-    "first", "second", "third", "last", "final", "middle", "end", "point",
+    "first", "second", "third", "last", "final", "middle", "end", "point", "really", "truly", "definitely", "simply",
 })
 _POINTS = frozenset({"it", "that", "this", "she", "he", "they"})
 _FUTURE = frozenset({"will", "'ll", "wo", "gonna", "may", "might"})
@@ -30,7 +30,10 @@ _SAYERS = frozenset({
 _GROWING = frozenset({"climb", "get", "go", "reach", "rise", "grow", "hit"})
 _SELVES = frozenset({"i", "we", "me", "you"})
 _NOTS = frozenset({"n't", "not", "never", "won't", "wouldn't", "can't", "couldn't", "isn't", "ain't", "don't"})
-_VERBS = frozenset({"say", "call", "go", "be", "is", "put", "have", "isn't", "ain't"})
+_VERBS = frozenset({
+    "say", "call", "go", "be", "is", "put", "have", "isn't", "ain't", "reach", "reached", "touch", "touched", "get",
+    "got", "make", "made", "seen", "find", "found", "become", "arrived",
+})
 _REACH = 8
 
 
@@ -125,9 +128,7 @@ def of_somebody(line: Line, step: Step) -> bool:
 
 def refused(line: Line, step: Step) -> bool:
     """"Full I won't say", "mild, I wouldn't call it": the denial comes after."""
-    after = [t.text for t in line.tokens[step.last : step.last + 4]]
-    while after and after[0] in (",",):
-        after = after[1:]
+    after = [t.text for t in line.tokens[step.last : step.last + 5] if t.text != ","][:4]
     if after[:1] not in (["i"], ["we"], ["you"], ["nobody"], ["it"]):
         return False
     return bool(_NOTS & set(after)) and not _VERBS.isdisjoint(after)
