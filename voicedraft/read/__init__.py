@@ -18,6 +18,7 @@ from voicedraft.read.facts.model import FactWeights
 from voicedraft.read.pairings import read_pairings
 from voicedraft.read.pairings.model import PairingWeights
 from voicedraft.read.scores import read_scores
+from voicedraft.read.scores.model import ScoreWeights
 from voicedraft.read.sections import SectionWeights, read_sections
 from voicedraft.read.strength import read_strength
 from voicedraft.types import Passage, Reading, Transcript
@@ -31,6 +32,7 @@ class Weights:
     descriptors: DescriptorWeights | None = None
     pairings: PairingWeights | None = None
     facts: FactWeights | None = None
+    scores: ScoreWeights | None = None
 
 
 Step = Callable[[Analysis, Reading, Lexicon, Weights], Reading]
@@ -40,7 +42,7 @@ STEPS: tuple[tuple[str, Step], ...] = (
     ("descriptors", lambda a, r, lex, w: replace(r, descriptors=read_descriptors(a, r.passages, lex, w.descriptors))),
     ("strength", lambda a, r, lex, w: replace(r, strength=read_strength(a, r.passages, lex))),
     ("facts", lambda a, r, lex, w: replace(r, facts=read_facts(a, r.passages, lex, w.facts))),
-    ("scores", lambda a, r, lex, w: replace(r, scores=read_scores(a, r.passages, lex))),
+    ("scores", lambda a, r, lex, w: replace(r, scores=read_scores(a, r.passages, lex, w.scores))),
     ("pairings", lambda a, r, lex, w: replace(r, pairings=read_pairings(a, r.passages, lex, w.pairings))),
 )
 """The whole of reading, in order."""

@@ -8,8 +8,6 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any
 
-import numpy as np
-
 from voicedraft.evaluate.gold_vtt import heard
 from voicedraft.lexicon import Lexicon, load_lexicon
 from voicedraft.read.analysis import Analysis, analyse
@@ -20,7 +18,9 @@ from voicedraft.read.facts.named import named
 from voicedraft.read.facts.roles import ROLES, seen_of
 from voicedraft.read.numbers.tokens import fold
 from voicedraft.read.sections import read_sections
+from voicedraft.train import logit
 from voicedraft.train.command import fit_and_save
+from voicedraft.train.logit import Told
 from voicedraft.types import Passage
 
 PENALTY = 2.0
@@ -28,10 +28,6 @@ PENALTY = 2.0
 KNOWN_SESSIONS = 5
 """Sessions and passages in which a sign must be seen to be weighed."""
 INCH_MM = 25.4
-
-
-Told = tuple[tuple[tuple[str, ...], bool], ...]
-"""The signs of each candidate of a role, and whether it is the fact."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -100,41 +96,9 @@ def fit(studied: Sequence[Studied]) -> FactWeights:
 
 
 def _fit_role(sessions: Sequence[Told]) -> dict[str, float]:
-    """Conditional logit by session: the candidates and "none of them" compete; several right ones share the chance."""
-    from scipy.optimize import minimize
-    from scipy.sparse import csr_matrix
-
+    """The candidates of a session compete; signs seen often enough are weighed."""
     counts = Counter(s for told in sessions for s in {s for signs, _ in told for s in signs})
-    names = sorted(s for s, n in counts.items() if n >= KNOWN_SESSIONS)
-    columns = {s: i for i, s in enumerate(names)}
-    rows = [(n, signs, right) for n, told in enumerate(sessions) for signs, right in told]
-    if not rows:
-        return {}
-    at = [(i, columns[s]) for i, (_, signs, _) in enumerate(rows) for s in signs if s in columns]
-    shape = (len(rows), len(names))
-    x = csr_matrix((np.ones(len(at)), tuple(zip(*at, strict=True))), shape=shape) if at else csr_matrix(shape)
-    groups = np.unique([n for n, _, _ in rows], return_inverse=True)[1]
-    right = np.array([r for _, _, r in rows])
-    held = np.bincount(groups, right) > 0
-
-    def loss(w: Any) -> tuple[float, Any]:
-        odds = x @ w[:-1] + w[-1]
-        top = np.maximum(0.0, np.full(len(held), -np.inf))
-        np.maximum.at(top, groups, odds)
-        e, none = np.exp(odds - top[groups]), np.exp(-top)
-        total = none + np.bincount(groups, e)
-        mine = np.where(held, np.bincount(groups, e * right), none)
-        slope = e / total[groups] - np.where(held[groups], e * right / np.maximum(mine[groups], 1e-300), 0.0)
-        value = float((np.log(total) - np.log(np.maximum(mine, 1e-300))).sum() + 0.5 * PENALTY * (w[:-1] @ w[:-1]))
-        return value, np.append(x.T @ slope + PENALTY * w[:-1], slope.sum())
-
-    w = minimize(loss, np.zeros(len(names) + 1), jac=True, method="L-BFGS-B", options={"maxiter": 200}).x
-    table = {name: round(float(w[i]), 3) for name, i in columns.items() if abs(w[i]) >= _LEAST}
-    return {**table, "": round(float(w[-1]), 3)}
-
-
-_LEAST = 0.002
-"""Weights below this say nothing and are left out."""
+    return logit.fit(sessions, [s for s, n in counts.items() if n >= KNOWN_SESSIONS], PENALTY)
 
 
 def fit_golds(golds: Sequence[dict[str, Any]], studied: dict[str, Studied] | None = None) -> FactWeights:

@@ -1,8 +1,7 @@
-"""Scores: the marks that the speaker gave this cigar, each with its scale.
+"""Scores: the marks that the speaker gave this cigar, each with the scale that he said.
 
-A score is read from a number on a scale ("nine out of ten for the draw"), from a list once the scale is said
-("Draw, four."), or from a verb of scoring. The speaker's last word on an aspect wins. Where no score is given, none is
-read; another cigar's, another speaker's, a supposed or refused one never is.
+What may be a mark or a scale is found in `candidates`, what is seen of it in `signs` and `seen`, and weighed by learned
+signs in `decide`; the rules of `mention` have a say too. Where no scale was said, there is no score: none is made up.
 """
 
 from __future__ import annotations
@@ -12,34 +11,45 @@ from dataclasses import replace
 
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
+from voicedraft.read.scores.decide import Given, decide
 from voicedraft.read.scores.line import Words, lines
 from voicedraft.read.scores.mention import Mention, Session, mentions
+from voicedraft.read.scores.model import MARK, ScoreWeights, shipped
+from voicedraft.read.scores.seen import see
 from voicedraft.types import Evidence, Passage, Score
 
 
-def read_scores(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) -> tuple[Score, ...]:
-    """Scores in the order in which their aspects were first given.
+def read_scores(
+    analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon, weights: ScoreWeights | None = None
+) -> tuple[Score, ...]:
+    """Scores in the order in which they were said.
 
-    passages: every word's section, in word order. Raises LexiconError where lexicon/scores.toml is missing.
+    passages: every word's section, in word order. weights: the learned weights, or None for the shipped ones. Raises
+    LexiconError where lexicon/scores.toml is missing, ModelError where the weights are.
     """
-    words = _words(lexicon)
-    session = Session.of(lines(analysis, passages), words)
+    words, known = word_lists(lexicon), weights or shipped()
+    rows = lines(analysis, passages)
+    if not any(line.numbers for line in rows):
+        return ()
+    session = Session.of(rows, words)
+    return tuple(_score(given, known) for given in decide(see(rows, words), _ruled(session), known))
+
+
+def _ruled(session: Session) -> dict[str, Mention]:
+    """What the rules read: of each aspect the last value, those set aside after the others."""
     last: dict[str, Mention] = {}
     for mention in _taken_up(mentions(session)):
         kept = last.get(mention.aspect)
         if kept is None or kept.earlier or not mention.earlier:
-            last[mention.aspect] = mention
-    return tuple(s for m in last.values() if (s := _score(m, session)) is not None)
+            out_of = mention.out_of or session.scale_at(mention.line.index, mention.value)
+            last[mention.aspect] = replace(mention, out_of=out_of)
+    return last
 
 
-STARS = 5.0
-"""Stars are out of five (common practice, no source)."""
-_MOST_STARS = 7
-"""A longer scale said elsewhere is none of stars (common practice, no source)."""
 _cut: list[tuple[Lexicon, Words]] = []
 
 
-def _words(lexicon: Lexicon) -> Words:
+def word_lists(lexicon: Lexicon) -> Words:
     """The word lists of the lexicon, cut once for the lexicon read last."""
     if not _cut or _cut[0][0] is not lexicon:
         _cut[:] = [(lexicon, Words.of(lexicon))]
@@ -61,29 +71,19 @@ def _taken_up(found: Sequence[Mention]) -> list[Mention]:
     return out
 
 
-def _implied(value: float) -> float | None:
-    """The scale that a value without one implies: ten up to 10, a hundred from 50; else nothing is implied."""
-    if value <= 10:
-        return 10.0
-    return 100.0 if value >= 50 else None
-
-
-def _score(mention: Mention, session: Session) -> Score | None:
-    line = mention.line
-    out_of = mention.out_of or session.scale_at(line.index, mention.value)
-    stars = line.text(mention.last) in ("star", "stars") and mention.value <= STARS
-    if stars and mention.out_of is None and (out_of is None or out_of > _MOST_STARS):
-        out_of = STARS
-    if out_of is None or mention.value > out_of:
-        out_of = STARS if stars else _implied(mention.value)
-    if out_of is None:
-        return None
-    first, last = line.tokens[mention.first].word, line.tokens[mention.last - 1].word + 1
-    passage = line.passages[mention.first]
-    said = " ".join(t.printed for t in line.tokens[mention.first : mention.last])
-    evidence = Evidence("number", f"{mention.rule}: {said} for {mention.aspect}", first=first, last=last)
+def _score(given: Given, weights: ScoreWeights) -> Score:
+    if given.mark is not None:
+        line, start, end = given.mark.line, given.mark.number.first, given.mark.last
+        reasons = "; ".join(sign for sign, _ in weights.reasons(MARK, given.signs))
+    else:
+        assert given.mention is not None
+        line, start, end = given.mention.line, given.mention.first, given.mention.last
+        reasons = given.mention.rule
+    first, last = line.tokens[start].word, line.tokens[end - 1].word + 1
+    passage = line.passages[start]
+    said = " ".join(t.printed for t in line.tokens[start:end])
+    evidence = Evidence("model", f"{said} for {given.aspect}: {reasons}", round(given.odds, 2), first, last)
     return Score(
-        aspect=mention.aspect, value=mention.value, out_of=out_of, passage=passage.id if passage else "", first=first,
+        aspect=given.aspect, value=given.value, out_of=given.out_of, passage=passage.id if passage else "", first=first,
         last=last, said=said, evidence=(evidence,),
     )
-

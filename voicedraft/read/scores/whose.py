@@ -39,7 +39,11 @@ def of_another_cigar(line: Line, number: Number, words: Words) -> bool:
             (s, True) for s in line.find(words.cigars, first, last)
             if not _of_a_thing(line, s) and not _kin(line, s) and (own or line.text(s[0]) not in ("than", "compared"))
         ]
-        marks += [(s, False) for s in line.find(words.this, first, last) if line.text(s[1]) not in _LOTS]
+        held = {i for s, _ in marks for i in range(*s)}
+        marks += [
+            (s, False) for s in line.find(words.this, first, last)
+            if line.text(s[1]) not in _LOTS and held.isdisjoint(range(*s))
+        ]
         marks += [((i, i + 2), True) for i in _other_ones(line, first, last, words)]
         marks += [((i, i + 1), True) for i in _named_others(line, first, min(last, number.first), words)]
         if marks:

@@ -1,0 +1,146 @@
+"""What may be a score: every number with every aspect named about it, and every number that may be a scale.
+
+What each of them is (a mark, another cigar's, a price, a wish, one taken back) is judged by the learned signs.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from voicedraft.read.numbers.cardinal import Number
+from voicedraft.read.scores.aspect import OVERALL, name
+from voicedraft.read.scores.line import Line, Words
+from voicedraft.read.scores.scale import LARGEST, SMALLEST, Scale, scales, whole
+
+BACK, AHEAD = 2, 1
+"""Sentences before and after a number in which its aspect may be named."""
+_SECTION_BACK = 4
+"""Sentences of the same section before it in which "it" may be named."""
+_THIRDS = {"first_third": "first third", "second_third": "second third", "final_third": "final third"}
+_OF_SECTION = {"value": "value", "appearance": "appearance", "burn": "burn"}
+_RATIO = re.compile(r"(\d+)/(\d+)")
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A number that may be a score: `number` in `line`, with the scale said right with it, if any."""
+
+    line: Line
+    number: Number
+    scale: Scale | None = None
+
+    @property
+    def value(self) -> float:
+        """The value said."""
+        return self.number.value
+
+    @property
+    def last(self) -> int:
+        """The token after the value and its scale."""
+        return max(self.number.last, self.scale.last if self.scale is not None else 0)
+
+    @property
+    def place(self) -> tuple[int, int]:
+        """Sentence and token: the order of speech."""
+        return self.line.index, self.number.first
+
+
+@dataclass(frozen=True, slots=True)
+class Top:
+    """A number that may be a scale. `scale` where a form of words makes it one."""
+
+    line: Line
+    number: Number
+    scale: Scale | None = None
+
+    @property
+    def value(self) -> float:
+        """The scale's top."""
+        return self.number.value
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """An aspect that a mark may be of. `span`: its tokens in `line`; None where only the remarks around name it.
+
+    `how`: "here", "before", "after", "section" or "whole".
+    """
+
+    aspect: str
+    line: Line
+    span: tuple[int, int] | None
+    how: str
+
+
+def tops(rows: Sequence[Line]) -> list[Top]:
+    """Every number that may be a scale, in order of speech; a percentage stands for a hundred."""
+    out: list[Top] = []
+    for line in rows:
+        found = scales(line) if line.numbers else []
+        for number in line.numbers:
+            if whole(number):
+                mine = [s for s in found if s.first <= number.first < s.last and s.out_of == number.value]
+                out.append(Top(line, number, mine[0] if mine else None))
+        for scale in found:
+            if not any(scale.first <= t.number.first < scale.last for t in out if t.line is line):
+                out.append(Top(line, Number(scale.out_of, scale.first, scale.last), scale))
+        out += [Top(line, Number(s.out_of, s.first, s.last), s) for s in _ratios(line) if s not in found]
+    return out
+
+
+def _ratios(line: Line) -> list[Scale]:
+    out = []
+    for i, token in enumerate(line.tokens):
+        ratio = _RATIO.fullmatch(token.text)
+        if ratio and SMALLEST <= int(ratio[2]) <= LARGEST and int(ratio[1]) <= int(ratio[2]):
+            out.append(Scale(float(ratio[2]), i, i + 1))
+    return out
+
+
+def marks(rows: Sequence[Line], found: Sequence[Top]) -> list[Mark]:
+    """Every number that may be a score, in order of speech: one that some scale has room for."""
+    most = max((t.value for t in found), default=0.0)
+    with_scale = {
+        (t.line.index, t.scale.number): t.scale for t in found if t.scale is not None and t.scale.number >= 0
+    }
+    out: list[Mark] = []
+    for line in rows:
+        for k, number in enumerate(line.numbers):
+            scale = with_scale.get((line.index, k))
+            if not number.ordinal and 0 <= number.value <= most and (scale is None or number.value <= scale.out_of):
+                out.append(Mark(line, number, scale))
+        for scale in _ratios(line):
+            top = float(line.text(scale.first).partition("/")[0])
+            out = [m for m in out if m.line is not line or m.number.first != scale.first]
+            out.append(Mark(line, Number(top, scale.first, scale.last), scale))
+    return sorted(out, key=lambda m: m.place)
+
+
+def aspects(rows: Sequence[Line], mark: Mark, words: Words) -> list[Named]:
+    """Every aspect that the mark may be of, the nearest first; the whole cigar is always among them."""
+    line, at = mark.line, mark.line.index
+    out = [_named(line, span, "here", words) for span in line.find(words.named)]
+    for step in range(1, BACK + 1):
+        if at - step >= 0:
+            out += [_named(rows[at - step], s, "before", words) for s in rows[at - step].find(words.named)[::-1]]
+    for step in range(1, AHEAD + 1):
+        if at + step < len(rows):
+            out += [_named(rows[at + step], s, "after", words) for s in rows[at + step].find(words.named)]
+    passage = line.passages[mark.number.first]
+    section = passage.section if passage else "aside"
+    if section in _OF_SECTION:
+        out.append(Named(_OF_SECTION[section], line, None, "section"))
+    if passage is not None and passage.stage in ("first", "second", "final"):
+        out.append(Named(f"{passage.stage} third", line, None, "section"))
+    for back in rows[max(at - _SECTION_BACK, 0) : max(at - BACK, 0)][::-1]:
+        if back.section == section:
+            out += [_named(back, s, "section", words) for s in back.find(words.aspects)[-1:]]
+    out.append(Named(OVERALL, line, None, "whole"))
+    return out
+
+
+def _named(line: Line, span: tuple[int, int], how: str, words: Words) -> Named:
+    whole_ = tuple(t.text for t in line.tokens[span[0] : span[1]]) in words.overall
+    return Named(OVERALL if whole_ else name(line, span, words), line, span, how)

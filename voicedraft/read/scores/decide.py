@@ -1,0 +1,113 @@
+"""Decides which marks are given, of what, and on which scale: the learned odds, and what the rules read beside them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from voicedraft.read.scores.candidates import Mark
+from voicedraft.read.scores.mention import Mention
+from voicedraft.read.scores.model import MARK, SCALE, TOP, ScoreWeights
+from voicedraft.read.scores.seen import Pair, Seen, options, scale_signs
+
+TRUST = 2.0
+"""Log-odds more for a mark that the rules read as well."""
+SPECIAL = 1.5
+"""Log-odds of a mark that no number says ("full marks", "the same for the draw") and the rules alone read."""
+SPECIALS = frozenset({"full marks", "the same", "sum"})
+CLOSE = 0.7
+"""Log-odds within which the later mark of an aspect counts."""
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A score that stands. `mark` is None where the rules alone read it, as `mention`."""
+
+    aspect: str
+    value: float
+    out_of: float
+    odds: float
+    signs: tuple[str, ...]
+    mark: Mark | None
+    mention: Mention | None
+
+
+def decide(seen: Seen, ruled: Mapping[str, Mention], weights: ScoreWeights) -> list[Given]:
+    """The scores of a session, in the order in which they were said. One number is one aspect's mark, and an aspect
+    has one mark: the surest, or the later one of those that are about as sure."""
+    tops = [weights.weigh(TOP, signs) for signs in seen.top_signs]
+    found = [(_odds(seen, pair, ruled, weights), pair) for pair in seen.pairs]
+    best = marked(seen, weights)
+    out: dict[str, Given] = {}
+    used: dict[int, str] = {}
+    for odds, pair in _ranked(seen, found):
+        mark = seen.marks[pair.mark]
+        if pair.aspect in out or (pair.mark in used and not _shared(mark, used[pair.mark], pair.aspect, ruled)):
+            continue
+        if odds <= 0 and pair.mark not in used:
+            continue
+        out_of = _scale(seen, pair, mark, tops, best, weights)
+        if out_of is not None:
+            out[pair.aspect] = Given(pair.aspect, mark.value, out_of, odds, pair.signs, mark, None)
+            used.setdefault(pair.mark, pair.aspect)
+    for rule in ruled.values():
+        if rule.rule in SPECIALS and rule.aspect not in out and rule.out_of is not None:
+            out[rule.aspect] = Given(rule.aspect, rule.value, rule.out_of, SPECIAL, (), None, rule)
+    return sorted(out.values(), key=_place)
+
+
+def _shared(mark: Mark, one: str, other: str, ruled: Mapping[str, Mention]) -> bool:
+    """Whether the rules read the mark for both aspects: "draw and burn both get eight"."""
+    told = [ruled[a] for a in (one, other) if a in ruled]
+    return len(told) == 2 and all((m.line.index, m.first) == mark.place and m.rule not in SPECIALS for m in told)
+
+
+def _place(given: Given) -> tuple[int, int]:
+    if given.mark is not None:
+        return given.mark.place
+    assert given.mention is not None
+    return given.mention.line.index, given.mention.first
+
+
+def _odds(seen: Seen, pair: Pair, ruled: Mapping[str, Mention], weights: ScoreWeights) -> float:
+    mark, rule = seen.marks[pair.mark], ruled.get(pair.aspect)
+    same = rule is not None and rule.value == mark.value and rule.line.index == mark.line.index
+    return weights.weigh(MARK, pair.signs) + TRUST * same
+
+
+def marked(seen: Seen, weights: ScoreWeights) -> dict[int, float]:
+    """Each mark's best odds of being given."""
+    out: dict[int, float] = {}
+    for pair in seen.pairs:
+        out[pair.mark] = max(out.get(pair.mark, float("-inf")), weights.weigh(MARK, pair.signs))
+    return out
+
+
+def _ranked(seen: Seen, found: Sequence[tuple[float, Pair]]) -> list[tuple[float, Pair]]:
+    """The surest first; a mark steps behind a later one of its aspect that is about as sure as the surest."""
+    best: dict[str, float] = {}
+    for odds, pair in found:
+        best[pair.aspect] = max(best.get(pair.aspect, 0.0), odds)
+    near = [(odds, pair) for odds, pair in found if odds > 0 and odds >= best[pair.aspect] - CLOSE]
+    last: dict[str, tuple[int, int]] = {}
+    for _, pair in near:
+        place = seen.marks[pair.mark].place
+        last[pair.aspect] = max(last.get(pair.aspect, place), place)
+    stepped = [
+        (odds - CLOSE if pair.aspect in last and seen.marks[pair.mark].place < last[pair.aspect] else odds, pair)
+        for odds, pair in found
+    ]
+    order = sorted(range(len(found)), key=lambda i: (-stepped[i][0], -found[i][1].mark))
+    return [(found[i][0], found[i][1]) for i in order]
+
+
+def _scale(
+    seen: Seen, pair: Pair, mark: Mark, tops: Sequence[float], marked: Mapping[int, float], weights: ScoreWeights
+) -> float | None:
+    """The scale that the mark stands on; None where none was said that it may stand on."""
+    told = options(seen, mark, tops)
+    if not told:
+        return None
+    signs = {k: scale_signs(seen, pair.aspect, mark, k, tops, marked) for k in told}
+    best = max(told, key=lambda k: (weights.weigh(SCALE, signs[k]), -k))
+    return seen.tops[best].value

@@ -1,0 +1,182 @@
+"""Fits the score reader's weights: `python -m voicedraft.train scores`. The same sessions give the same bytes."""
+
+from __future__ import annotations
+
+import tomllib
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, cast
+
+from voicedraft.evaluate.gold_vtt import heard
+from voicedraft.evaluate.matching import similar
+from voicedraft.lexicon import Lexicon, load_lexicon
+from voicedraft.read.analysis import Analysis, analyse
+from voicedraft.read.scores import word_lists
+from voicedraft.read.scores.candidates import Mark
+from voicedraft.read.scores.decide import marked
+from voicedraft.read.scores.line import lines
+from voicedraft.read.scores.model import FILE, MARK, SCALE, TOP, ScoreWeights, save
+from voicedraft.read.scores.seen import Seen, options, scale_signs, see
+from voicedraft.read.sections import read_sections
+from voicedraft.train import ROOT, logit
+from voicedraft.train.command import fit_and_save
+from voicedraft.train.logit import Told
+from voicedraft.types import Passage, Section, Stage, Take, Transcript, Word
+
+PENALTY = 2.0
+"""L2 penalty, chosen over folds of speakers."""
+KNOWN_SESSIONS = 3
+"""Sessions in which a sign must be seen to be weighed."""
+WRITTEN = (
+    Path(__file__).resolve().parent / "data" / "scores.md",
+    *(
+        ROOT.parent / "golden" / "scores" / f"{name}.md"
+        for name in ("said", "battery", "battery2", "battery3", "nothing")
+    ),
+)
+"""Pieces of speech with their scores, beside the annotated sessions."""
+_WORD_S = 0.4
+"""Seconds a word in the transcripts of written pieces (any steady pace will do)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Studied:
+    """What is seen of one session, and the scores that the annotation gives: (aspect, value, out of)."""
+
+    seen: Seen
+    scores: tuple[tuple[str, float, float], ...]
+
+
+def study_gold(gold: Mapping[str, Any], lexicon: Lexicon) -> Studied:
+    """Analyse and read one annotated session, with the shipped section weights."""
+    analysis = analyse(heard(dict(gold), "sentences"))
+    return study(gold["scores"], analysis, read_sections(analysis, lexicon, None), lexicon)
+
+
+def study(
+    scores: Iterable[Mapping[str, Any]], analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon
+) -> Studied:
+    """The candidates of one session and the annotation's scores."""
+    words = word_lists(lexicon)
+    given = tuple((s["aspect"], float(s["value"]), float(s["out_of"])) for s in scores)
+    return Studied(see(lines(analysis, passages), words), given)
+
+
+def written(lexicon: Lexicon) -> list[Studied]:
+    """The pieces of `WRITTEN`, each as a session of its own."""
+    return [study(scores, analyse(spoken), passages, lexicon) for spoken, passages, scores in _pieces()]
+
+
+def _pieces() -> Iterator[tuple[Transcript, list[Passage], list[dict[str, Any]]]]:
+    """Of each piece its words, its passages as labelled, and its scores."""
+    for file in WRITTEN:
+        for block in file.read_text(encoding="utf-8").split("\n## ")[1:]:
+            told = block.splitlines()[1:]
+            rows = [tuple(line[2:].split(": ", 1)) for line in told if line.startswith("> ")]
+            scores = tomllib.loads("\n".join(line for line in told if not line.startswith("> ")))
+            yield (*_spoken(rows), [{"aspect": a, "value": v, "out_of": n} for a, (v, n) in scores.items()])
+
+
+def _spoken(rows: Sequence[tuple[str, ...]]) -> tuple[Transcript, list[Passage]]:
+    """A transcript of one take, and a passage for each sentence."""
+    words: list[Word] = []
+    passages = []
+    for n, (label, text) in enumerate(rows, start=1):
+        first = len(words)
+        for said in text.split():
+            start = len(words) * _WORD_S + n
+            words.append(Word(said, start, start + _WORD_S, 1, heard=said))
+        section, _, stage = label.partition("/")
+        passages.append(Passage(
+            f"p{n}", 1, first, len(words), cast("Section", section), cast("Stage | None", stage or None), 1.0
+        ))
+    end = words[-1].end if words else 0.0
+    return Transcript(tuple(words), (Take(1, 0.0, end, ""),)), passages
+
+
+def fit(studied: Sequence[Studied]) -> ScoreWeights:
+    """Weights of every role; the scale's are fitted with the others' odds among its signs."""
+    tables = {TOP: _fit([_tops(s) for s in studied]), MARK: _fit([_marks(s) for s in studied])}
+    tables[SCALE] = _fit([_scales(s, ScoreWeights(tables)) for s in studied])
+    return ScoreWeights(tables)
+
+
+def _fit(sessions: Sequence[Sequence[Told]]) -> dict[str, float]:
+    counts = Counter(s for groups in sessions for s in {s for told in groups for signs, _ in told for s in signs})
+    known = [s for s, n in counts.items() if n >= KNOWN_SESSIONS]
+    return logit.fit([told for groups in sessions for told in groups], known, PENALTY, places=2)
+
+
+def _tops(studied: Studied) -> list[Told]:
+    """For each scale of the annotation, the numbers that say it against all that say none."""
+    seen, wanted = studied.seen, {n for _, _, n in studied.scores}
+    told = [(tuple(signs), top.value) for top, signs in zip(seen.tops, seen.top_signs, strict=True)]
+    if not wanted:
+        return [((signs, False),) for signs, _ in told]
+    groups = [tuple((s, v == n) for s, v in told if v == n or v not in wanted) for n in sorted(wanted)]
+    return [group for group in groups if any(right for _, right in group)]
+
+
+def _marks(studied: Studied) -> list[Told]:
+    """For each aspect, its marks: they compete."""
+    seen = studied.seen
+    by_aspect: dict[str, list[tuple[tuple[str, ...], bool]]] = {}
+    for pair in seen.pairs:
+        right = _out_of(studied, pair.aspect, seen.marks[pair.mark]) is not None
+        by_aspect.setdefault(pair.aspect, []).append((pair.signs, right))
+    return [tuple(told) for told in by_aspect.values()]
+
+
+def _scales(studied: Studied, weights: ScoreWeights) -> list[Told]:
+    """For each right mark, the scales that it may stand on."""
+    seen = studied.seen
+    odds = [weights.weigh(TOP, signs) for signs in seen.top_signs]
+    best = marked(seen, weights)
+    out: list[Told] = []
+    for pair in seen.pairs:
+        mark = seen.marks[pair.mark]
+        wanted = _out_of(studied, pair.aspect, mark)
+        told = options(seen, mark, odds) if wanted is not None else []
+        if told:
+            out.append(tuple(
+                (tuple(scale_signs(seen, pair.aspect, mark, k, odds, best)), seen.tops[k].value == wanted)
+                for k in told
+            ))
+    return out
+
+
+def _out_of(studied: Studied, aspect: str, mark: Mark) -> float | None:
+    """The scale that the annotation gives for this value of the aspect; None where it gives no such value."""
+    return next((n for a, v, n in studied.scores if v == mark.value and similar(a, aspect)), None)
+
+
+def fit_golds(golds: Sequence[dict[str, Any]], studied: dict[str, Studied] | None = None) -> ScoreWeights:
+    """Weights from gold sessions given as data, and from the written pieces.
+
+    studied: a store that callers who fit many times may pass; a session stays there under its id.
+    """
+    store = {} if studied is None else studied
+    lexicon = load_lexicon()
+    if _WRITTEN not in store:
+        store |= {_WRITTEN + str(n): piece for n, piece in enumerate(written(lexicon))}
+        store[_WRITTEN] = store[_WRITTEN + "0"]
+    for gold in golds:
+        if gold["id"] not in store:
+            store[gold["id"]] = study_gold(gold, lexicon)
+    pieces = [piece for name, piece in store.items() if name.startswith(_WRITTEN) and name != _WRITTEN]
+    return fit([*(store[gold["id"]] for gold in golds), *pieces])
+
+
+_WRITTEN = "written "
+"""Under this name and a number the written pieces are kept."""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Fit and write the weights."""
+    return fit_and_save("scores", lambda golds, file: save(fit_golds(golds), file), FILE, arguments)
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
