@@ -10,7 +10,8 @@ from voicedraft.read.scale import read_expression
 from voicedraft.read.strength import read_strength
 
 SAID = [*cases("strength/said"), *cases("strength/speakers"), *cases("strength/battery"),
-        *cases("strength/battery2"), *cases("strength/battery3"), *cases("strength/battery4")]
+        *cases("strength/battery2"), *cases("strength/battery3"), *cases("strength/battery4"),
+        *cases("strength/battery5")]
 
 
 def _read(case: Case) -> dict[str, list[int]]:

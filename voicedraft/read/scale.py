@@ -105,6 +105,8 @@ class Scale:
         return None
 
     def _starting(self, tokens: Sequence[Token], i: int) -> tuple[str, int] | None:
+        if [t.text for t in tokens[i : i + 1]] == ["i"] and i + 2 < len(tokens) and tokens[i + 1].text in _THINKING:
+            i += 2
         if i >= len(tokens) or tokens[i].stops:
             return None
         for kind, phrases in (("below", self.below_after), ("above", self.above_after)):
@@ -138,6 +140,8 @@ class Scale:
         if _part_of(words):
             return replace(a, low=a.low, high=min(HIGH, a.low + 1), last=b.last)
         if len(words) <= 6 and self._covers(tokens, a.last, b.first):
+            if words in (["to"], ["into"]) and _moved_from(tokens, a.first):
+                return None
             if words in (["to"], ["going", "to"]) and high - low == 2 and a.low == a.high and b.low == b.high:
                 return replace(a, low=low + 1, high=low + 1, last=b.last)
             return replace(a, low=low, high=high, last=b.last)
@@ -214,6 +218,17 @@ def _turn(step: Step, way: Sequence[str], before: str) -> int:
 _MIDDLE = 3
 
 
+_MOVING = frozenset({
+    "up", "gone", "went", "goes", "risen", "rose", "climbed", "moved", "come", "came", "down", "dropped",
+})
+
+
+def _moved_from(tokens: Sequence[Token], i: int) -> bool:
+    """"Gone up from mild to medium": the step at `i` is left for the next."""
+    words = [t.text for t in tokens[max(0, i - 3) : i]]
+    return words[-1:] == ["from"] and not _MOVING.isdisjoint(words)
+
+
 def _or_amount(tokens: Sequence[Token], i: int) -> tuple[str, int] | None:
     """"or a hair under", "maybe with a little bit more on it", ", a shade over": an amount and a direction after."""
     words = [t.text for t in tokens[i : i + _AFTER]]
@@ -252,6 +267,7 @@ def _measured(tokens: Sequence[Token], i: int) -> bool:
     return tokens[i].text in ("under", "below", "above", "over", "past") and i > 0 and tokens[i - 1].text in _AMOUNTS
 
 
+_THINKING = frozenset({"think", "suppose", "guess", "reckon", "believe"})
 _SMALL = frozenset({
     "a", "the", "well", "like", "um", "maybe", "perhaps", "even", "just", "already", "in", "with", "one", "it", "'s",
 })

@@ -99,7 +99,8 @@ def _of_several(line: Line, stage: str | None, judged: Sequence[tuple[Step, int]
     if not noun and line.section not in ("palate", "verdict"):
         return False
     named = {s for stages in stages_in(line, 0, len(line.tokens)) for s in stages}
-    each = noun and not named and len([s for s, w in judged if s.core and w]) == len(STAGES)
+    cores = [s for s, w in judged if s.core and w]
+    each = noun and not named and len(cores) == len(STAGES) and not line.corrected(cores[0].last, cores[-1].first)
     steady = noun and stage == STAGES[0] and throughout(line)
     return len(named) > 1 or line.has("strength.throughout") or each or steady
 
@@ -214,7 +215,9 @@ def _the_end(line: Line, hit: Hit[str]) -> bool:
     before = tuple(t.text for t in line.tokens[max(hit.first - 2, 0) : hit.first])
     after = [t.text for t in line.tokens[hit.last : hit.last + 2]]
     ends = before[:1] in (("at",), ("near",), ("towards",), ("by",)) or after == ["of", "it"]
-    return line.tokens[hit.first].text == "finish" and before[1:] == ("the",) and ends
+    if line.tokens[hit.first].text != "finish":
+        return False
+    return before[-1:] == ("to",) or (before[1:] == ("the",) and ends)
 
 
 def _broken(tokens: Sequence[Token], first: int, last: int) -> bool:
@@ -235,14 +238,14 @@ def _told(line: Line, stage: str, judged: Sequence[tuple[Step, int]]) -> Mention
             if ceiling is None:
                 continue
             step = ceiling
-        if len(judged) > 1 and _recalled(line, step):
+        if len(judged) > 1 and (_recalled(line, step) or _of_what_is_tasted(line, step, judged)):
             continue
         if kept and (
             line.corrected(kept[-1].last, step.first) or line.has("strength.struck", kept[-1].last, step.first)
             or _concludes(line, step) or concludes(line, step)
         ):
             kept = []
-        if kept and _left_behind(line, step):
+        if _left_behind(line, step) and (kept or _to_next(line, step, judged)):
             continue
         kept.append(_arrived(line, step))
     kept = [s for s in kept if s.core] or kept
@@ -266,6 +269,10 @@ _DENIERS = frozenset({
 })
 
 
+_BOUNDING = frozenset({"less", "doubt", "question", "mistake", "mistaking", "argument"})
+"""After "no": "no less than full" denies nothing."""
+
+
 def _denied(line: Line, step: Step) -> bool:
     """"never did get to full", "without ever getting to full"."""
     if step.image:
@@ -274,11 +281,24 @@ def _denied(line: Line, step: Step) -> bool:
         return True
     first = max(0, step.first - 6)
     for i in range(step.first - 1, first - 1, -1):
-        if line.tokens[i].text in _DENIERS:
+        if line.tokens[i].text in _DENIERS and line.tokens[i + 1].text not in _BOUNDING:
             return not line.tokens[i + 1].breaks
         if line.tokens[i + 1].breaks:
             return False
     return False
+
+
+def _of_what_is_tasted(line: Line, step: Step, judged: Sequence[tuple[Step, int]]) -> bool:
+    """"The pepper's mild but the strength is medium": a flavour's step before the word for strength and its own."""
+    nouns = [h.first for h in line.find("strength.nouns") if h.first >= step.last]
+    later = [s for s, _ in judged if nouns and s.first > nouns[0]]
+    return bool(later) and line.words.flavours.any(line.tokens, 0, step.first)
+
+
+def _to_next(line: Line, step: Step, judged: Sequence[tuple[Step, int]]) -> bool:
+    """"From mild to medium": the next step is where it came to."""
+    after = [s for s, _ in judged if s.first >= step.last]
+    return bool(after) and [t.text for t in line.tokens[step.last : after[0].first]] in (["to"], ["into"])
 
 
 _PAST = frozenset({"past", "over", "above", "beyond", "more"})
