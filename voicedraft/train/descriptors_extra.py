@@ -21,11 +21,11 @@ _MARK = re.compile(r"\[([^|\]]+)\|([A-Z])([a-z]?)\]")
 
 
 def extra_sessions(path: Path | None = None) -> list[tuple[str, dict[str, Any]]]:
-    """(name, gold) of each made-up speaker, names x01, x02 …"""
+    """(name, gold) of each made-up speaker, names made01, made02 …"""
     source = path or Path(__file__).resolve().parent / "data" / "descriptors.txt"
     text = "\n".join(line for line in source.read_text(encoding="utf-8").splitlines() if not line.startswith("#"))
     blocks = [b for b in re.split(r"\n\s*\n", text) if b.strip()]
-    return [(f"x{n + 1:02d}", _session(f"x{n + 1:02d}", block)) for n, block in enumerate(blocks)]
+    return [(f"made{n + 1:02d}", _session(f"made{n + 1:02d}", block)) for n, block in enumerate(blocks)]
 
 
 def _session(name: str, block: str) -> dict[str, Any]:
