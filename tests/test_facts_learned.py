@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from tests.tiny import reading
@@ -13,9 +15,14 @@ from voicedraft.read.analysis import analyse
 from voicedraft.read.facts import read_facts
 from voicedraft.read.facts.candidates import Candidate, candidates
 from voicedraft.read.facts.context import Session, session
+from voicedraft.read.facts.kin import kin, worth
 from voicedraft.read.facts.model import FactWeights, load, save
 from voicedraft.read.facts.roles import ROLES
+from voicedraft.read.facts.seen import Seen
+from voicedraft.read.facts.telling import KINDS
 from voicedraft.read.facts.together import Weighed, best_of
+from voicedraft.read.vectors import DIMENSIONS
+from voicedraft.train.acts import Sentence, fit_acts
 from voicedraft.train.facts import Studied, fit
 
 
@@ -30,11 +37,15 @@ def _money(*texts: str) -> list[Candidate]:
 
 def test_weights_are_read_as_they_were_written_and_the_same_bytes_come_again(tmp_path: Path) -> None:
     """Saving and loading changes nothing; equal weights give equal files."""
-    weights = FactWeights({"price_single": {"": -1.5, "section=value": 2.25}, "ring_gauge": {"": 0.5}})
+    along = np.linspace(-1, 1, DIMENSIONS, dtype=np.float32)
+    weights = FactWeights(
+        {"price_single": {"": -1.5, "section=value": 2.25}, "ring_gauge": {"": 0.5}}, {"price_single": along}
+    )
     save(weights, tmp_path / "a.zip")
     save(weights, tmp_path / "b.zip")
     assert (tmp_path / "a.zip").read_bytes() == (tmp_path / "b.zip").read_bytes()
     assert load(tmp_path / "a.zip").roles == weights.roles
+    assert load(tmp_path / "a.zip").vectors["price_single"] == pytest.approx(along, abs=0.005)
     assert load(tmp_path / "a.zip").weigh("price_single", ["section=value", "never seen"]) == pytest.approx(0.75)
 
 
@@ -45,13 +56,62 @@ def test_broken_weights_are_named(tmp_path: Path) -> None:
         load(tmp_path / "facts.zip")
 
 
+def _seen(sign: str) -> Seen:
+    return Seen(_money("It's twelve dollars.")[0], (sign,), None)
+
+
 def test_fitting_learns_which_sign_tells_a_price() -> None:
     """Where the same sign always stands at the right amount, it gains weight, and its rival loses."""
-    told = ((("each",), True), (("next door",), False))
-    empty = {role.name: () for role in ROLES}
-    studied = [Studied({**empty, "price_single": (told,)}) for _ in range(8)]
-    weights = fit(studied)
+    told = ((_seen("each"), True), (_seen("next door"), False))
+    weights = fit([Studied({"price_single": (told,)}) for _ in range(8)])
     assert weights.roles["price_single"]["each"] > 0 > weights.roles["price_single"]["next door"]
+
+
+def test_fitting_learns_along_the_vectors() -> None:
+    """Candidates alike in their signs are told apart by what the encoder made of their words."""
+    right, wrong = (replace(_seen("said"), vector=np.eye(DIMENSIONS, dtype=np.float32)[i]) for i in (0, 1))
+    weights = fit([Studied({"price_single": (((right, True), (wrong, False)),)}) for _ in range(8)])
+    odds = [weights.weigh("price_single", one.signs, one.vector) for one in (right, wrong)]
+    assert odds[0] > 0
+    assert odds[0] > odds[1] + 1
+
+
+def test_fitting_learns_what_tells_of_an_act() -> None:
+    """A word that stands in sentences of a touch-up weighs for one, and one beside them against."""
+    vector = np.zeros(DIMENSIONS, np.float32)
+    told = [Sentence(("w torch",), vector, {"touch_up": "one"}), Sentence(("w wave",), vector, {"touch_up": ""})] * 9
+    signs, _ = fit_acts(told)
+    assert signs["touch_up one"]["w torch"] > 0 > signs["touch_up one"]["w wave"]
+
+
+def test_an_act_in_words_of_no_list_is_counted_by_the_weights() -> None:
+    """Weights that know a sentence's words find the touch-up that no rule reads."""
+    told = reading([("I had a quiet word with the wonky bit.", "burn", "second")])
+    analysis = analyse(told.transcript)
+    nothing = FactWeights({f"{kind} {tells}": {"": -9.0} for kind, all_ in KINDS.items() for tells in all_})
+    knowing = FactWeights({**nothing.roles, "touch_up one": {"": -9.0, "w wonky": 15.0}})
+    assert "touch_ups" not in read_facts(analysis, told.passages, load_lexicon(), nothing)
+    assert read_facts(analysis, told.passages, load_lexicon(), knowing)["touch_ups"].value == 1
+
+
+def test_filler_leaves_told_in_pieces_come_together() -> None:
+    """A leaf named in a later sentence joins the rules' list where the weights give it to the filler."""
+    told = reading([
+        ("The filler is Nicaraguan.", "background", None), ("Peruvian goes with it, a little.", "background", None),
+    ])
+    weights = FactWeights({"filler": {"": 3.0}})
+    facts = read_facts(analyse(told.transcript), told.passages, load_lexicon(), weights)
+    assert facts["filler"].value == ["Nicaraguan", "Peruvian"]
+
+
+def test_the_value_of_a_price_is_compared_with_all_others() -> None:
+    """Twelve goes exactly into two hundred and forty twenty times; eleven into no box."""
+    told = _money("It's twelve dollars.", "That one's eleven dollars.", "The box is 240 dollars.")
+    twelve, eleven, box = (next(c for c in told if c.value == value) for value in (12, 11, 240))
+    all_ = kin([twelve, eleven, box])
+    assert "goes into another exactly" in worth(all_, 0)
+    assert "goes into another exactly" not in worth(all_, 1)
+    assert "holds another exactly" in worth(all_, 2)
 
 
 def test_the_price_of_one_is_the_amount_that_goes_into_the_box() -> None:

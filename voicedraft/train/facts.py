@@ -8,26 +8,35 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any
 
+import numpy as np
+
 from voicedraft.evaluate.gold_vtt import heard
+from voicedraft.evaluate.matching import similar
 from voicedraft.lexicon import Lexicon, load_lexicon
 from voicedraft.read.analysis import Analysis, analyse
 from voicedraft.read.facts.candidates import Candidate
 from voicedraft.read.facts.context import Session, session
-from voicedraft.read.facts.model import FILE, FactWeights, save
+from voicedraft.read.facts.fillers import FILLER
+from voicedraft.read.facts.model import FILE, FactWeights, Floats, save
 from voicedraft.read.facts.named import named
-from voicedraft.read.facts.roles import ROLES, seen_of
-from voicedraft.read.numbers.tokens import fold
+from voicedraft.read.facts.roles import ROLES
+from voicedraft.read.facts.seen import Seen, seen_of
 from voicedraft.read.sections import read_sections
-from voicedraft.train import logit
+from voicedraft.read.vectors import DIMENSIONS
+from voicedraft.train import acts, logit
 from voicedraft.train.command import fit_and_save
-from voicedraft.train.logit import Told
+from voicedraft.train.passages import short_passages
 from voicedraft.types import Passage
 
-PENALTY = 2.0
-"""L2 penalty, chosen leave-one-speaker-out."""
-KNOWN_SESSIONS = 5
+PENALTY, VECTOR_PENALTY = 3.0, 0.15
+"""L2 penalties of the signs and of the vectors, chosen by folds over speakers."""
+KNOWN_SESSIONS = 4
 """Sessions and passages in which a sign must be seen to be weighed."""
 INCH_MM = 25.4
+
+
+Told = tuple[tuple[Seen, bool], ...]
+"""Each candidate of a role as it is seen, and whether it is the fact."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,6 +44,7 @@ class Studied:
     """Of one session, whole and passage by passage: what is told for each role."""
 
     roles: Mapping[str, tuple[Told, ...]]
+    sentences: Sequence[acts.Sentence] = ()
 
 
 def study_gold(gold: dict[str, Any], lexicon: Lexicon) -> Studied:
@@ -43,17 +53,20 @@ def study_gold(gold: dict[str, Any], lexicon: Lexicon) -> Studied:
     return study(gold["facts"], analysis, read_sections(analysis, lexicon, None), lexicon)
 
 
-def study(facts: Mapping[str, Any], analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) -> Studied:
-    """The candidates of one session, and of each of its passages alone, and what the annotation says of them."""
+def study(
+    facts: Mapping[str, Any], analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon, parts: bool = True
+) -> Studied:
+    """The candidates of one session, with `parts` those of each passage alone too, and what is annotated of them."""
     whole = named(session(analysis, passages, lexicon))[0]
-    parts = [seen_of(part) for part in (whole, *_passages(whole))]
-    return Studied({
+    told_apart = [seen_of(part) for part in (whole, *(_passages(whole) if parts else ()))]
+    each = tuple(((one, is_fact(FILLER, one.candidate, facts)),) for one in told_apart[0].get("leaf", ()))
+    return Studied({FILLER: each, **{
         role.name: tuple(
-            told for seen in parts
-            if (told := tuple((tuple(s), is_fact(role.name, c, facts)) for c, s in seen.get(role.kind, ())))
+            told for seen in told_apart
+            if (told := tuple((one, is_fact(role.name, one.candidate, facts)) for one in seen.get(role.kind, ())))
         )
         for role in ROLES
-    })
+    }}, acts.study_acts(facts, whole))
 
 
 def _passages(whole: Session) -> list[Session]:
@@ -66,6 +79,8 @@ def _passages(whole: Session) -> list[Session]:
 
 def is_fact(role: str, candidate: Candidate, facts: Mapping[str, Any]) -> bool:
     """Whether the annotation gives this value for the role, within what counts as the same."""
+    if role == FILLER:
+        return any(_same_text(candidate.value, leaf) for leaf in facts.get(FILLER) or ())
     if isinstance(candidate.value, str):
         return _same_text(candidate.value, facts.get({"country": "factory_country"}.get(role, role)))
     single, box = facts.get("price_single") or {}, facts.get("price_box") or {}
@@ -81,9 +96,8 @@ def is_fact(role: str, candidate: Candidate, facts: Mapping[str, Any]) -> bool:
 
 
 def _same_text(read: str, wanted: str | None) -> bool:
-    """Whether every word of the shorter is in the longer: "Honduran" is of "Honduran Corojo"."""
-    a, b = (frozenset(fold(t or "").replace(",", " ").split()) for t in (read, wanted))
-    return bool(a and b) and (a <= b or b <= a)
+    """Whether one is the other with more or fewer words: "Honduran" is of "Honduras Corojo"."""
+    return bool(read and wanted) and (similar(read, wanted) or similar(wanted, read))
 
 
 def _mm(inches: float | None) -> float | None:
@@ -92,13 +106,22 @@ def _mm(inches: float | None) -> float | None:
 
 def fit(studied: Sequence[Studied]) -> FactWeights:
     """Weights of every role."""
-    return FactWeights({role.name: _fit_role([t for s in studied for t in s.roles[role.name]]) for role in ROLES})
+    roles = [*(role.name for role in ROLES), FILLER]
+    fitted = {name: _fit_role([t for s in studied for t in s.roles.get(name, ())]) for name in roles}
+    signs, vectors = acts.fit_acts([*(x for s in studied for x in s.sentences)])
+    return FactWeights({name: table for name, (table, _) in fitted.items()} | signs, {
+        name: vector for name, (_, vector) in fitted.items() if vector is not None
+    } | vectors)
 
 
-def _fit_role(sessions: Sequence[Told]) -> dict[str, float]:
-    """The candidates of a session compete; signs seen often enough are weighed."""
-    counts = Counter(s for told in sessions for s in {s for signs, _ in told for s in signs})
-    return logit.fit(sessions, [s for s, n in counts.items() if n >= KNOWN_SESSIONS], PENALTY)
+def _fit_role(sessions: Sequence[Told]) -> tuple[dict[str, float], Floats | None]:
+    """The candidates of a session compete; signs seen often enough are weighed, and every candidate's vector."""
+    counts = Counter(s for told in sessions for s in {s for one, _ in told for s in one.signs})
+    known = [s for s, n in counts.items() if n >= KNOWN_SESSIONS]
+    none = np.zeros(DIMENSIONS, np.float32)
+    vectors = np.array([none if one.vector is None else one.vector for told in sessions for one, _ in told], np.float32)
+    groups = [tuple((one.signs, right) for one, right in told) for told in sessions]
+    return logit.fit_with_vectors(groups, known, PENALTY, vectors, VECTOR_PENALTY)
 
 
 def fit_golds(golds: Sequence[dict[str, Any]], studied: dict[str, Studied] | None = None) -> FactWeights:
@@ -110,7 +133,23 @@ def fit_golds(golds: Sequence[dict[str, Any]], studied: dict[str, Studied] | Non
     for gold in golds:
         if gold["id"] not in store:
             store[gold["id"]] = study_gold(gold, load_lexicon())
-    return fit([store[gold["id"]] for gold in golds])
+    return fit([*(store[gold["id"]] for gold in golds), *_short(store)])
+
+
+def _short(store: dict[str, Studied]) -> list[Studied]:
+    """The passages written for fitting, each studied once."""
+    out = []
+    for short in short_passages():
+        if short.name not in store:
+            analysis, passages = short.spoken()
+            store[short.name] = study(short.facts, analysis, passages, load_lexicon(), parts=False)
+        out.append(store[short.name])
+    if _WRITTEN not in store:
+        store[_WRITTEN] = Studied({}, acts.written(load_lexicon()))
+    return [*out, store[_WRITTEN]]
+
+
+_WRITTEN = "written acts"
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -6,7 +6,9 @@ from collections.abc import Collection, Sequence
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
+Floats = npt.NDArray[np.float32]
 Told = tuple[tuple[tuple[str, ...], bool], ...]
 """Candidates that compete with each other and with "none of them": the signs of each, and whether it is right."""
 LEAST = 0.002
@@ -18,17 +20,55 @@ def fit(groups: Sequence[Told], known: Collection[str], penalty: float, places: 
 
     known: the signs that are weighed. penalty: L2. places: decimals kept.
     """
-    from scipy.optimize import minimize
-    from scipy.sparse import csr_matrix
-
     names = sorted(known)
-    columns = {s: i for i, s in enumerate(names)}
     rows = [(n, signs, right) for n, told in enumerate(groups) for signs, right in told]
     if not rows:
         return {}
+    return _table(names, _solve(_seen(names, rows), rows, penalty), places)
+
+
+def fit_with_vectors(
+    groups: Sequence[Told], known: Collection[str], penalty: float, vectors: Floats, vector_penalty: float
+) -> tuple[dict[str, float], Floats | None]:
+    """The same where each candidate has a vector too, and the weights along it; None where there is no candidate.
+
+    vectors: (candidates, width), in order of the groups.
+    """
+    from scipy.sparse import csr_matrix, hstack
+
+    names = sorted(known)
+    rows = [(n, signs, right) for n, told in enumerate(groups) for signs, right in told]
+    if not rows:
+        return {}, None
+    scale = (penalty / vector_penalty) ** 0.5
+    w = _solve(hstack([_seen(names, rows), csr_matrix(vectors.astype(np.float64) * scale)]).tocsr(), rows, penalty)
+    along: Floats = (w[len(names) : -1] * scale).astype(np.float32)
+    return _table(names, np.append(w[: len(names)], w[-1]), 3), along
+
+
+_Rows = Sequence[tuple[int, tuple[str, ...], bool]]
+"""Group, signs, right or not, of each candidate."""
+
+
+def _table(names: Sequence[str], w: Any, places: int) -> dict[str, float]:
+    table = {name: round(float(w[i]), places) for i, name in enumerate(names) if abs(w[i]) >= LEAST}
+    return {**table, "": round(float(w[-1]), places)}
+
+
+def _seen(names: Sequence[str], rows: _Rows) -> Any:
+    """(candidates, names) sparse: 1 where a candidate has the sign."""
+    from scipy.sparse import csr_matrix
+
+    columns = {s: i for i, s in enumerate(names)}
     at = [(i, columns[s]) for i, (_, signs, _) in enumerate(rows) for s in signs if s in columns]
     shape = (len(rows), len(names))
-    x = csr_matrix((np.ones(len(at)), tuple(zip(*at, strict=True))), shape=shape) if at else csr_matrix(shape)
+    return csr_matrix((np.ones(len(at)), tuple(zip(*at, strict=True))), shape=shape) if at else csr_matrix(shape)
+
+
+def _solve(x: Any, rows: _Rows, penalty: float) -> Any:
+    """A weight for each column, and last what any candidate starts from."""
+    from scipy.optimize import minimize
+
     owners = np.unique([n for n, _, _ in rows], return_inverse=True)[1]
     right = np.array([r for _, _, r in rows])
     held = np.bincount(owners, right) > 0
@@ -44,6 +84,4 @@ def fit(groups: Sequence[Told], known: Collection[str], penalty: float, places: 
         value = float((np.log(total) - np.log(np.maximum(mine, 1e-300))).sum() + 0.5 * penalty * (w[:-1] @ w[:-1]))
         return value, np.append(x.T @ slope + penalty * w[:-1], slope.sum())
 
-    w = minimize(loss, np.zeros(len(names) + 1), jac=True, method="L-BFGS-B", options={"maxiter": 200}).x
-    table = {name: round(float(w[i]), places) for name, i in columns.items() if abs(w[i]) >= LEAST}
-    return {**table, "": round(float(w[-1]), places)}
+    return minimize(loss, np.zeros(x.shape[1] + 1), jac=True, method="L-BFGS-B", options={"maxiter": 200}).x

@@ -12,8 +12,8 @@ from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
 from voicedraft.read.facts.claims import Claim, best
 from voicedraft.read.facts.context import Session, session
+from voicedraft.read.facts.counted import read_counts
 from voicedraft.read.facts.country import read_country
-from voicedraft.read.facts.counts import read_counts
 from voicedraft.read.facts.hedges import hedged
 from voicedraft.read.facts.humidity import read_humidity
 from voicedraft.read.facts.leaf import read_leaf
@@ -35,9 +35,8 @@ RULES: tuple[tuple[str, Callable[[Session], list[Claim]]], ...] = (
     ("rest", read_rest),
     ("price", read_price),
     ("smoking time", read_smoking),
-    ("touch-ups and relights", read_counts),
 )
-"""The rules that run once the cigar's own name and size are known, in order."""
+"""The rules that run once the cigar's own name and size are known, in order; touch-ups and relights come after them."""
 
 ORDER = (
     "cigar", "vitola", "length_mm", "ring_gauge", "wrapper", "binder", "filler", "country", "price_single", "price_box",
@@ -55,8 +54,10 @@ def read_facts(
     told, claims = named(session(analysis, passages, lexicon))
     for _, rule in RULES:
         claims += rule(told)
+    weights = weights or shipped()
+    claims += read_counts(told, weights)
     claims = [put_right(told, hedged(told, claim)) for claim in claims]
-    claims = [hedged(told, claim) for claim in decide(told, claims, weights or shipped())]
+    claims = [hedged(told, claim) for claim in decide(told, claims, weights)]
     return _facts(analysis, told, claims)
 
 

@@ -172,7 +172,7 @@ def _smoking(session: Session, line: Line) -> Iterator[Candidate]:
             yield Candidate("smoking", d.minutes, line, d.first, d.last, "unit")
     for n in line.quantities.numbers:
         before = [d for d in spans if d.last <= n.first]
-        if n.ordinal or not before or _inside(line, n.first) or n.fraction:
+        if n.ordinal or not before or _inside(line, n.first) or n.fraction or _of_a_length(line, n.first):
             continue
         hours = before[-1].minutes - before[-1].minutes % 60 if before[-1].unit in ("hour", "hr") else 0.0
         value = hours + n.value if n.value < 60 or not hours else n.value
@@ -186,6 +186,12 @@ def _smoking(session: Session, line: Line) -> Iterator[Candidate]:
             if SMOKED[0] <= between(a, b) <= SMOKED[1]:
                 last = max(times[0].last, times[-1].last)
                 yield Candidate("smoking", float(between(a, b)), line, times[0].first, last, shape)
+
+
+def _of_a_length(line: Line, i: int) -> bool:
+    """"151 minus 30 are 121 millimetres": a number in the clause of a length."""
+    first, last = line.clause(i)
+    return any(first <= x.first < last for x in line.quantities.lengths)
 
 
 def _vitola(session: Session, line: Line) -> Iterator[Candidate]:

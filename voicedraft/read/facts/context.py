@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from typing import Any
 
@@ -17,6 +17,7 @@ from voicedraft.read.numbers.phrases import Hit, Phrases, flags
 from voicedraft.read.numbers.tokens import fold, tokenise, tokenise_text
 from voicedraft.read.scale import Scale
 from voicedraft.read.sentences import Sentence
+from voicedraft.read.vectors import Encoded
 from voicedraft.types import Passage
 
 OPENING = 25
@@ -102,6 +103,10 @@ class Line:
     """Whether spaCy takes the token for a proper noun."""
     vocabulary: frozenset[str] = frozenset()
     """Every token's text."""
+    doc: Any = field(default=None, compare=False, repr=False)
+    """spaCy's grammar of the sentence; its characters are those of the tokens."""
+    encoded: Encoded | None = field(default=None, compare=False, repr=False)
+    """Vectors of the sentence and of its word pieces."""
 
     @property
     def tokens(self) -> tuple[Token, ...]:
@@ -259,7 +264,7 @@ def _build(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) ->
     """Builds the session. `passages` are sorted; words outside every passage count as aside."""
     words = compiled(lexicon)
     lines: list[Line] = []
-    for sentence, doc in zip(analysis.sentences, analysis.docs, strict=True):
+    for sentence, doc, encoded in zip(analysis.sentences, analysis.docs, analysis.encoded, strict=True):
         tokens, proper = tokenise(sentence), _proper(sentence, doc)
         for part, passage in _by_passage(tokens, passages):
             lines.append(Line(
@@ -267,6 +272,7 @@ def _build(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) ->
                 section=passage.section if passage else "aside", stage=passage.stage if passage else None,
                 passage=passage.id if passage else "", other=(False,) * len(part), words=words,
                 proper=tuple(t.start in proper for t in part), vocabulary=frozenset(t.text for t in part),
+                doc=doc, encoded=encoded,
             ))
     return _with_blindness(tuple(lines), words)
 

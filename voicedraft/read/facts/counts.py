@@ -1,4 +1,4 @@
-"""Touch-ups and relights, counted over the session: totals told at the end win, then running numbers, then events.
+"""What a sentence tells of touch-ups or relights, by rules.
 
 Each sentence that names the act is read for how often: "no", "one", "the second", "twice", "that makes three". Without
 a number an act done adds one. What is said of the other act in the same sentence is kept apart.
@@ -10,14 +10,11 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from voicedraft.read.facts.acts import forms, goings_out, relights, small_acts, tooled, touch_ups
-from voicedraft.read.facts.claims import Claim
-from voicedraft.read.facts.context import Line, Session
-from voicedraft.read.facts.tally import Tally, Told
+from voicedraft.read.facts.context import Line
+from voicedraft.read.facts.tally import Told
 from voicedraft.read.numbers import Number
 from voicedraft.read.numbers.phrases import Hit
 
-KINDS = ("touch_up", "relight")
-_NAMES = {"touch_up": "touch_ups", "relight": "relights"}
 _MOST = 12
 _OTHER_UNITS = frozenset({
     "minutes", "minute", "hour", "puffs", "puff", "out", "percent", "per", "inches", "inch", "millimetres", "matches",
@@ -30,43 +27,7 @@ _NIL = frozenset({"none", "zero", "nil", "nought", "naught", "zip", "nada", "nix
 _THIRDS = frozenset({"first", "second", "final", "last", "middle", "opening", "this", "each", "every", "per"})
 
 
-def read_counts(session: Session) -> list[Claim]:
-    """Claims "touch_ups" and "relights"."""
-    out = []
-    over = max((x.index for x in session.lines if x.section in _SMOKED), default=len(session.lines))
-    for kind in KINDS:
-        tally = Tally()
-        before: Line | None = None
-        recent = -99
-        for line in session.lines:
-            told = _line(line, kind) or _answer(before, line, kind)
-            if not told and kind == "touch_up" and line.index - recent <= 2:
-                told = _repeated(line)
-            if told and kind == "touch_up" and told[-1].kind != "none":
-                recent = line.index
-            for item in told:
-                summed = item.kind == "count" and line.index > over
-                tally.add(line, item, final=summed or _is_final(session, line))
-            before = line
-        if tally.count is not None:
-            detail = f"counted over the session ({tally.detail})"
-            out.append(Claim(_NAMES[kind], tally.count, tally.line, tally.first, tally.last, detail))
-    return out
-
-
-_SMOKED = frozenset({"first_third", "second_third", "final_third"})
-"""After the last word of a third, a number told of an act sums it up."""
-
-
-def _is_final(session: Session, line: Line) -> bool:
-    """What is said after the smoke, or summed up in the second half of the session, is the total."""
-    if line.section == "burn" and line.stage in ("after", None):
-        return True
-    late = 2 * line.index > len(session.lines)
-    return late and ((line.stage == "after" and line.section != "verdict") or line.has("count.summing"))
-
-
-def _line(line: Line, kind: str) -> list[Told]:
+def told_in(line: Line, kind: str) -> list[Told]:
     """What a sentence tells of one act: how often, or that it was done, or, of the fire, that it went out."""
     if line.section in ("pairings", "value", "background", "prelight"):
         return []
@@ -123,10 +84,26 @@ def _events(line: Line, kind: str) -> list[Hit[str]]:
     if kind == "touch_up" and (goings_out(line) or any(line.has(f"relight.{p}") for p in ("noun", "event"))):
         doubtful = {h.first for h in line.find("touch_up.doubtful")}
         events = [h for h in events if h.first not in doubtful]
+    events = [h for h in events if not _of_a_thing(line, h)]
     bare = {h.first for h in line.find("touch_up.tool_only")}
     told = [h for h in events if not _no_event(line, h.first)]
     acts = [h for h in told if h.first not in bare and line.tokens[max(0, h.first - 1)].text not in ("that", "which")]
     return acts or told
+
+
+def _of_a_thing(line: Line, hit: Hit[str]) -> bool:
+    """"I relit the candle", "touched up the paint": done to something that is no part of a cigar."""
+    after = [t.text for t in line.tokens[hit.last : hit.last + 2] if not t.breaks]
+    if len(after) < 2 or after[0] not in _THE or line.doc is None:
+        return False
+    end = line.tokens[hit.last + 1].end
+    noun = next((t for t in line.doc if t.idx < end <= t.idx + len(t)), None)
+    return noun is not None and noun.pos_ == "NOUN" and noun.dep_ != "compound" and not (
+        {after[1], noun.lemma_.lower()} & set(line.words.listed("count.of_a_cigar"))
+    )
+
+
+_THE = frozenset({"the", "my", "a", "that", "her", "his", "our", "their"})
 
 
 def _out(line: Line, outs: Sequence[Hit[str]]) -> list[Told]:
@@ -134,15 +111,15 @@ def _out(line: Line, outs: Sequence[Hit[str]]) -> list[Told]:
     outs = [h for h in outs if not _no_event(line, h.first)]
     if not outs or line.has("relight.left"):
         return []
-    if line.stage == "after" and not line.has("relight.again") and not _how_often(line, 0, len(line.tokens)):
+    if line.stage == "after" and not line.has("relight.again") and not how_often(line, 0, len(line.tokens)):
         return []
     first = outs[0]
-    times = _how_often(line, first.last, min(len(line.tokens), first.last + 6))
+    times = how_often(line, first.last, min(len(line.tokens), first.last + 6))
     if times is None:
         return [Told(_clauses(line, outs), first.first, outs[-1].last, "out")]
     later = [
         n for n in line.quantities.numbers
-        if times.last <= n.first <= times.last + 3 and _small(line, n) and line.corrected(times.last, n.first)
+        if times.last <= n.first <= times.last + 3 and small(line, n) and line.corrected(times.last, n.first)
     ]
     if later:
         return [Told(int(later[-1].value), first.first, later[-1].last, "running")]
@@ -169,7 +146,7 @@ def _done(line: Line, found: Sequence[Told]) -> list[Told]:
     return [Told(count, hits[0].first, hits[-1].last, "more")]
 
 
-def _repeated(line: Line) -> list[Told]:
+def repeated(line: Line) -> list[Told]:
     """"Five minutes later I did it again": the touch-up told just before, once more."""
     if line.section != "burn" or line.text.endswith("?") or len(line.tokens) > 18 or line.has("relight.out"):
         return []
@@ -181,7 +158,7 @@ def _repeated(line: Line) -> list[Told]:
     return []
 
 
-def _answer(question: Line | None, line: Line, kind: str) -> list[Told]:
+def answered(question: Line | None, line: Line, kind: str) -> list[Told]:
     """"Did you have to straighten it at all? Not once.": a short reply to a question that names the act."""
     if question is None or not question.text.endswith("?") or len(line.tokens) > 6:
         return []
@@ -191,7 +168,7 @@ def _answer(question: Line | None, line: Line, kind: str) -> list[Told]:
         return []
     for word in line.find("count.none"):
         return [Told(0, word.first, word.last, "none")]
-    times = _how_often(line, 0, len(line.tokens))
+    times = how_often(line, 0, len(line.tokens))
     return [Told(times.value, times.first, times.last, "running")] if times else []
 
 
@@ -246,7 +223,7 @@ def _joint(line: Line, a: int, b: int) -> int:
     return a
 
 
-def _small(line: Line, number: Number) -> bool:
+def small(line: Line, number: Number) -> bool:
     after = line.tokens[number.last] if number.last < len(line.tokens) else None
     counts_other = after is not None and not after.breaks and after.text in _OTHER_UNITS
     score = number.first > 0 and line.tokens[number.first - 1].text in ("minute", "of", "at", "a", "an")
@@ -259,13 +236,13 @@ def _small(line: Line, number: Number) -> bool:
 def _adjacent(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
     """"one relight", "two corrections": the number right before the act, where nothing after takes it back."""
     for number in line.quantities.numbers:
-        if number.last != hit.first or number.ordinal or not _small(line, number) or line.other[number.first]:
+        if number.last != hit.first or number.ordinal or not small(line, number) or line.other[number.first]:
             continue
         if line.tokens[hit.first].breaks or line.corrected(hit.last, min(last, hit.last + 6), strict=True):
             return None
         if line.has("count.none", max(first, number.first - 4), hit.first):
             return None
-        if any(0 <= n.first - hit.last <= 8 and n.last <= last and _small(line, n) for n in line.quantities.numbers):
+        if any(0 <= n.first - hit.last <= 8 and n.last <= last and small(line, n) for n in line.quantities.numbers):
             return None
         return Told(int(number.value), number.first, hit.last, "count")
     return None
@@ -275,11 +252,11 @@ def _summed(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
     """"that makes twice", "so that's two", "make that three", "total three", read from the last of them."""
     for cue in reversed(line.find("count.total", first, last)):
         for number in line.quantities.numbers:
-            if 0 <= number.first - cue.last <= 1 and number.last <= last and _small(line, number):
+            if 0 <= number.first - cue.last <= 1 and number.last <= last and small(line, number):
                 if line.tokens[number.first].breaks or number.ordinal or line.other[number.first]:
                     continue
                 return Told(int(number.value), min(cue.first, hit.first), max(number.last, hit.last), "running")
-        times = _how_often(line, cue.last, min(cue.last + 2, last))
+        times = how_often(line, cue.last, min(cue.last + 2, last))
         if times is not None:
             return Told(times.value, min(cue.first, hit.first), max(times.last, hit.last), "running")
     return None
@@ -293,11 +270,11 @@ def _none(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
         after = bare and word.first >= hit.last and [t.text for t in line.tokens[word.last : word.last + 1]] != ["of"]
         if not (before or after):
             continue
-        between = [n for n in line.quantities.numbers if word.last <= n.first < hit.first and _small(line, n)]
+        between = [n for n in line.quantities.numbers if word.last <= n.first < hit.first and small(line, n)]
         if before and any(n.value != 1 or n.ordinal for n in between):
             continue
         rest = line.find("count.except", hit.last, min(last, hit.last + 5))
-        if before and rest and _how_often(line, rest[0].last, min(len(line.tokens), rest[0].last + 4)):
+        if before and rest and how_often(line, rest[0].last, min(len(line.tokens), rest[0].last + 4)):
             continue
         if before and line.has("count.since", word.last, hit.first):
             return Told(-1, word.first, word.last, "none")
@@ -311,7 +288,7 @@ def _number(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
     """"two relights", "a second touch-up", "touch-up number two", "touch-ups: two"."""
     best: Told | None = None
     for number in line.quantities.numbers:
-        if not _small(line, number) or line.other[number.first]:
+        if not small(line, number) or line.other[number.first]:
             continue
         before = first <= number.first and 0 <= hit.first - number.last <= 3
         joined = any(t.text == "and" for t in line.tokens[hit.last : number.first])
@@ -352,7 +329,7 @@ def _owned_after(line: Line, number: Number, last: int) -> bool:
     return follower.text not in _AFTER_COUNT
 
 
-def _how_often(line: Line, first: int, last: int) -> Hit[int] | None:
+def how_often(line: Line, first: int, last: int) -> Hit[int] | None:
     for path, count in (("count.thrice", 3), ("count.twice", 2), ("count.once", 1)):
         for word in line.find(path, first, last):
             before = [t.text for t in line.tokens[max(0, word.first - 1) : word.first]]
@@ -369,7 +346,7 @@ def _later(line: Line, told: Hit[int], last: int) -> Hit[int]:
     """"twice, no, three times": what a correction right after puts in its place."""
     for number in line.quantities.numbers:
         near = told.last <= number.first <= told.last + 5 and number.last <= last
-        if near and _small(line, number) and line.corrected(told.last, number.first, strict=True):
+        if near and small(line, number) and line.corrected(told.last, number.first, strict=True):
             return Hit(int(number.value), told.first, number.last)
     return told
 
@@ -383,7 +360,7 @@ def _times(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
             count = int(number.value) - (line.tokens[hit.first].text in forms("light") and not again)
             return Told(count, min(number.first, hit.first), max(number.last + 1, hit.last), "running")
     back = 4 if any(t.breaks for t in line.tokens[max(0, hit.first - 6) : hit.first + 1]) else 7
-    times = _how_often(line, max(first, hit.first - back), min(last, hit.last + 8))
+    times = how_often(line, max(first, hit.first - back), min(last, hit.last + 8))
     if times is None:
         return None
     kind = "count" if times.value == 1 else "running"

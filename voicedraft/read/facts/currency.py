@@ -65,13 +65,21 @@ def _slang(codes: tuple[str, ...], session: Session) -> bool:
 
 
 def _places(session: Session) -> Counter[str]:
-    """Codes of the countries that places, dialect and taxes point to, counted."""
+    """Codes of the countries that places, dialect and taxes point to; a word said often counts no more than twice."""
     found: Counter[str] = Counter()
+    said: Counter[str] = Counter()
     for line in session.lines:
         for hit in line.words.places.find(line.tokens):
-            if any(t.printed[:1].isupper() for t in line.tokens[hit.first : hit.last]) or hit.value[1]:
-                found[hit.value[0]] += 1 if hit.value[1] else 2
+            code, loose = hit.value
+            word = line.said(hit.first, hit.last).lower()
+            said[word] += 1
+            named = any(t.printed[:1].isupper() for t in line.tokens[hit.first : hit.last])
+            if said[word] <= _OFTEN and (loose or named):
+                found[code] += 1 if loose else 2
     return found
+
+
+_OFTEN = 2
 
 
 def pick(codes: Sequence[str], own: str) -> str:

@@ -10,13 +10,14 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from voicedraft.read.facts.candidates import Candidate, candidates
+from voicedraft.read.facts.candidates import Candidate
 from voicedraft.read.facts.claims import Claim, best
 from voicedraft.read.facts.context import Session
 from voicedraft.read.facts.currency import own_currency, pick
+from voicedraft.read.facts.fillers import decide_filler
 from voicedraft.read.facts.model import FactWeights
 from voicedraft.read.facts.price import with_currency
-from voicedraft.read.facts.signs import Present, signs
+from voicedraft.read.facts.seen import Seen, seen_of
 from voicedraft.read.facts.together import Weighed, best_of
 from voicedraft.read.numbers.tokens import fold
 from voicedraft.types import Evidence
@@ -40,15 +41,15 @@ class Role:
 
 
 ROLES = (
-    Role("price_single", "money", 3.0), Role("price_box", "money", 3.0), Role("box_count", "count", 3.0),
-    Role("length_mm", "length", 2.0), Role("ring_gauge", "ring", 1.0), Role("storage_rh_pct", "humidity", 1.5),
-    Role("rest_days", "rest", 2.0), Role("smoking_minutes", "smoking", 0.5), Role("vitola", "vitola", 2.0),
-    Role("country", "country", 3.0), Role("wrapper", "leaf", 3.0), Role("binder", "leaf", 3.0),
+    Role("price_single", "money", 0.75), Role("price_box", "money", 0.75), Role("box_count", "count", 0.75),
+    Role("length_mm", "length", 0.5), Role("ring_gauge", "ring", 0.25), Role("storage_rh_pct", "humidity", 0.375),
+    Role("rest_days", "rest", 0.5), Role("smoking_minutes", "smoking", 0.125), Role("vitola", "vitola", 0.5),
+    Role("country", "country", 0.75), Role("wrapper", "leaf", 0.75), Role("binder", "leaf", 0.75),
 )
-SURE, SURE_LEAF = 1.0, 2.5
+SURE, SURE_LEAF = 0.5, 1.5
 """Log-odds from which a value that the rules do not share is stated, for numbers and names, and for leaf and country.
 """
-DOUBT = -3.0
+DOUBT = -2.0
 """Log-odds at or below which the rules' own value is not stated either."""
 RIGHT = 2.0
 """Log-odds more for the rules' choice where it puts another right in the same sentence, or was measured."""
@@ -71,11 +72,11 @@ def decide(session: Session, claims: Sequence[Claim], weights: FactWeights) -> l
             0.0 if shared else SURE_LEAF if role.kind in ("leaf", "country") else SURE
         ):
             out = _put(session, out, role, found, chosen, weights)
-        elif role.kind not in _KEPT and ruled is not None and not ruled.guessed:
+        elif ruled is not None and not ruled.guessed:
             own = [w.odds for w in told[role.name] if agrees(role.name, w.candidate, ruled.value)]
             if own and max(own) <= DOUBT:
                 out = [c for c in out if c.name != role.name]
-    return out
+    return decide_filler(session, out, seen.get("leaf", ()), weights)
 
 
 def _supposed(candidate: Candidate) -> bool:
@@ -87,8 +88,6 @@ def _supposed(candidate: Candidate) -> bool:
 
 
 _WISHES = frozenset({"would", "'d", "could", "were", "might"})
-_KEPT = frozenset({"vitola", "leaf", "country"})
-"""Kinds of which the rules' value stays where no candidate is sure."""
 
 
 def _ruled(claims: Sequence[Claim], role: str) -> Claim | None:
@@ -99,28 +98,20 @@ _FACT = {"box_count": "price_box"}
 """Roles that are a part of another fact."""
 
 
-def seen_of(session: Session) -> dict[str, list[tuple[Candidate, list[str]]]]:
-    """Candidates of each kind with their signs."""
-    by_kind: dict[str, list[Candidate]] = {}
-    for candidate in candidates(session):
-        by_kind.setdefault(candidate.kind, []).append(candidate)
-    known: Present = {}
-    return {kind: [(c, signs(session, told, k, known)) for k, c in enumerate(told)] for kind, told in by_kind.items()}
-
-
 def weighed(
-    role: Role, seen: Sequence[tuple[Candidate, list[str]]], ruled: Claim | None, weights: FactWeights
+    role: Role, seen: Sequence[Seen], ruled: Claim | None, weights: FactWeights
 ) -> list[Weighed]:
     """Each candidate's odds of the role."""
     out = []
-    for candidate, told in seen:
-        odds = weights.weigh(role.name, told)
+    for one in seen:
+        candidate, told = one.candidate, one.signs
+        odds = weights.weigh(role.name, told, one.vector)
         if ruled is not None and not ruled.guessed and agrees(role.name, candidate, ruled.value):
             measured = role.kind in ("ring", "length") and "ls size.measured" in told
             put_right = measured or "corrects surely" in told
             right = RIGHT * (ruled.line == candidate.line.index and put_right)
             odds += _CERTAIN if ruled.weight >= HEAVY else role.trust + right
-        out.append(Weighed(candidate, odds, tuple(told)))
+        out.append(Weighed(candidate, odds, told))
     return out
 
 

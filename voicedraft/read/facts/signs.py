@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from voicedraft.read.facts.boxcount import counted_tokens
 from voicedraft.read.facts.candidates import Candidate
 from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.grammar import grammar_signs
 from voicedraft.read.facts.hedges import is_guess
+from voicedraft.read.facts.kin import Kin, worth
 from voicedraft.read.numbers.tokens import Token
 
 LISTS = (
@@ -60,25 +62,25 @@ def _present(line: Line, known: Present) -> frozenset[str]:
     return known[line.index]
 
 
-def signs(session: Session, told: Sequence[Candidate], k: int, known: Present) -> list[str]:
-    """The signs of candidate `k` among `told`, all of one kind in order of speech. Each is a short word of its own.
+def signs(session: Session, kin: Kin, k: int, known: Present) -> list[str]:
+    """The signs of candidate `k` of its kind. Each is a short word of its own.
 
     `known` is kept by the caller while one session is read.
     """
-    c = told[k]
+    c = kin.told[k]
     line = c.line
     numbers = {i: "<n>" for n in line.quantities.numbers for i in range(n.first, n.last)}
     words = [_word(t, numbers, i) for i, t in enumerate(line.tokens)]
     out = {f"kind={c.shape}", f"section={line.section}", f"stage={line.stage}"}
     out |= _around(line, words, c.first, c.last)
+    out |= grammar_signs(line, c.first, c.last)
     out |= _phrases(session, c, known)
-    out |= _own(told, k)
+    out |= _own(kin.told, k)
     if c.kind in ("money", "count") and c.first in counted_tokens(line):
         out.add("counted")
-    out |= _place(session, told, k)
-    out |= _named(c) if c.kind in _TEXT else _worth(told, k)
-    values = [o.value for o in told]
-    out |= {f"said {min(4, values.count(c.value))} times", "only one" if len(set(values)) == 1 else "one of several"}
+    out |= _place(session, kin, k)
+    out |= _named(c) if c.kind in _TEXT else worth(kin, k)
+    out |= {f"said {min(4, kin.times[c.value])} times", "only one" if len(kin.times) == 1 else "one of several"}
     return sorted(out)
 
 
@@ -195,14 +197,14 @@ _RIVALS = (
 )
 
 
-def _place(session: Session, told: Sequence[Candidate], k: int) -> set[str]:
+def _place(session: Session, kin: Kin, k: int) -> set[str]:
     """Where it stands: in the session, among the candidates of its kind, and before or after a correction."""
-    c, line = told[k], told[k].line
+    c, line = kin.told[k], kin.told[k].line
     out = {f"part={min(4, 5 * line.index // max(1, len(session.lines)))}"}
     if line.index < session.opening:
         out.add("before the smoke")
-    own = [o for o in told if o.line is line]
-    at = own.index(c)
+    first, last = kin.of_line[line.index]
+    own, at = kin.told[first:last], k - first
     out.add("alone" if len(own) == 1 else "first" if at == 0 else "last" if at == len(own) - 1 else "between")
     if at and line.corrected(own[at - 1].last, c.first):
         out.add("corrects")
@@ -216,63 +218,5 @@ def _place(session: Session, told: Sequence[Candidate], k: int) -> set[str]:
         out.add("gap=" + ("close" if own[at + 1].first - c.last <= 3 else "far"))
     if line.corrected(0, c.first):
         out.add("correction before")
-    later = [o for o in told[k + 1 :] if o.line is not line]
-    out.add(f"later={min(3, len(later))}")
-    return out
-
-
-def _worth(told: Sequence[Candidate], k: int) -> set[str]:
-    """How the value compares with the others of its kind."""
-    c = told[k]
-    values = [o.value for o in told]
-    out: set[str] = set()
-    if c.value == max(values):
-        out.add("most")
-    if c.value == min(values):
-        out.add("least")
-    if c.kind == "money":
-        out |= _price_worth(told, c)
-    elif c.kind in _STEPS:
-        out |= {"reckoned" for o in told[:k] if _reckoned(o, c)}
-        out.add(f"size={sum(c.value >= step for step in _STEPS[c.kind])}")
-    return out
-
-
-def _reckoned(o: Candidate, c: Candidate) -> bool:
-    """"It reads two too high, so sixty-four": the value is an earlier one more or less by a number said before it."""
-    away = abs(o.value - c.value)
-    said = [n.value for n in c.line.quantities.numbers if n.last <= c.first]
-    said += [d.days for d in c.line.quantities.durations if d.last <= c.first and c.kind == "rest"]
-    return away >= 1 and any(abs(away - x) < _SAME for x in said)
-
-
-_SAME = 0.01
-_STEPS = {
-    "smoking": (35, 61, 105), "rest": (5, 15, 101, 1001), "ring": (36, 63), "length": (95, 186), "humidity": (62, 73),
-}
-"""Bounds between what is usual for a kind and what is not (common practice, no source)."""
-BOXES = (5, 8, 10, 12, 15, 16, 18, 20, 24, 25, 30, 50)
-
-
-def _price_worth(told: Sequence[Candidate], c: Candidate) -> set[str]:
-    out = {"named" if c.codes else "bare"}
-    named = [o.value for o in told if o.codes or o.shape != "whole"]
-    if not c.codes and named and c.value > 0:
-        out.add("sum like others" if any(0.4 <= c.value / v <= 2.5 for v in named if v) else "unlike others")
-    for o in told:
-        if o is c or not o.value or not c.value:
-            continue
-        for count in BOXES:
-            if 0.82 <= o.value / (c.value * count) <= 1.001:
-                out.add("goes into another")
-                if abs(o.value / (c.value * count) - 1) < 0.002:
-                    out.add("goes into another exactly")
-            if 0.82 <= c.value / (o.value * count) <= 1.001:
-                out.add("holds another")
-                if abs(c.value / (o.value * count) - 1) < 0.002:
-                    out.add("holds another exactly")
-        if 0 < abs(o.value - c.value) < 0.05 * c.value and o.line is c.line:
-            out.add("another near")
-    low = [o.value for o in told if o.value]
-    out.add("big" if low and c.value >= 6 * min(low) else "small")
+    out.add(f"later={min(3, len(kin.told) - last)}")
     return out

@@ -1,0 +1,88 @@
+"""Touch-ups and relights, counted over the session: totals told at the end win, then running numbers, then events."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from voicedraft.read.facts.claims import Claim
+from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.counts import answered, how_often, repeated, small, told_in
+from voicedraft.read.facts.model import FactWeights
+from voicedraft.read.facts.tally import Tally, Told
+from voicedraft.read.facts.telling import KINDS, SKIPPED, act_signs, chances, weighed
+from voicedraft.read.numbers import Number
+from voicedraft.read.numbers.phrases import Hit
+
+_NAMES = {"touch_up": "touch_ups", "relight": "relights"}
+
+
+def read_counts(session: Session, weights: FactWeights) -> list[Claim]:
+    """Claims "touch_ups" and "relights"."""
+    out = []
+    seen = {x.index: act_signs(x, len(countable(x))) for x in session.lines if x.section not in SKIPPED and x.tokens}
+    for kind in KINDS:
+        told = ruled(session, kind)
+        for i, signs in seen.items():
+            line, answers = session.lines[i], i > 0 and session.lines[i - 1].text.rstrip().endswith("?")
+            share = chances(kind, signs, line, weights)
+            told[i] = weighed(told.get(i, []), share, line, _in_all(line), answers)
+        tally = tallied(session, told)
+        if tally.count is not None:
+            detail = f"counted over the session ({tally.detail})"
+            out.append(Claim(_NAMES[kind], tally.count, tally.line, tally.first, tally.last, detail))
+    return out
+
+
+def ruled(session: Session, kind: str) -> dict[int, list[Told]]:
+    """What the rules read of one act, by number of the line."""
+    out: dict[int, list[Told]] = {}
+    before: Line | None = None
+    recent = -99
+    for line in session.lines:
+        told = told_in(line, kind) or answered(before, line, kind)
+        if not told and kind == "touch_up" and line.index - recent <= 2:
+            told = repeated(line)
+        if told and kind == "touch_up" and told[-1].kind != "none":
+            recent = line.index
+        if told:
+            out[line.index] = told
+        before = line
+    return out
+
+
+def tallied(session: Session, told: Mapping[int, Sequence[Told]]) -> Tally:
+    """What was told of one act, added up."""
+    over = max((x.index for x in session.lines if x.section in _SMOKED), default=len(session.lines))
+    tally = Tally()
+    for i in sorted(told):
+        line = session.lines[i]
+        for item in told[i]:
+            summed = item.kind == "count" and i > over
+            tally.add(line, item, final=summed or _is_final(session, line))
+    return tally
+
+
+def countable(line: Line) -> list[Number]:
+    """The numbers of a line that may count acts."""
+    return [n for n in line.quantities.numbers if small(line, n) and n.value > 0]
+
+
+def _in_all(line: Line) -> Hit[int] | None:
+    """The first number of a line that may count acts: "twice", "three"."""
+    times = how_often(line, 0, len(line.tokens))
+    numbers = countable(line)
+    if times is not None or not numbers:
+        return times
+    return Hit(int(numbers[0].value), numbers[0].first, numbers[0].last)
+
+
+_SMOKED = frozenset({"first_third", "second_third", "final_third"})
+"""After the last word of a third, a number told of an act sums it up."""
+
+
+def _is_final(session: Session, line: Line) -> bool:
+    """What is said after the smoke, or summed up in the second half of the session, is the total."""
+    if line.section == "burn" and line.stage in ("after", None):
+        return True
+    late = 2 * line.index > len(session.lines)
+    return late and ((line.stage == "after" and line.section != "verdict") or line.has("count.summing"))

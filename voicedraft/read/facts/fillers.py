@@ -1,0 +1,92 @@
+"""The filler's leaves: each leaf named is weighed by itself, so that a list told in pieces comes together.
+
+The rules' own list counts for its leaves; a leaf that they did not give to the filler needs to be surer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from voicedraft.read.facts.claims import Claim, best
+from voicedraft.read.facts.context import Session
+from voicedraft.read.facts.model import FactWeights
+from voicedraft.read.facts.seen import Seen
+from voicedraft.read.numbers.tokens import fold
+from voicedraft.types import Evidence
+
+FILLER = "filler"
+TRUST = 1.0
+"""Log-odds that the rules' own choice of a leaf counts."""
+SURE, SURE_BESIDE = 1.0, 1.5
+"""Log-odds from which a leaf that the rules did not give to the filler is one of it: alone, and beside their own list.
+"""
+DOUBT = 0.0
+"""Log-odds below which a leaf of the rules' list is none of it."""
+_MOST = 5
+"""Leaves of a filler (common practice, no source)."""
+CHOSEN = 30
+
+
+def decide_filler(session: Session, claims: list[Claim], seen: Sequence[Seen], weights: FactWeights) -> list[Claim]:
+    """The claims with the filler's leaves as weighed; the rules' own list where nothing speaks against it."""
+    ruled = best([c for c in claims if c.name == FILLER])
+    listed: list[str] = list(ruled.value) if ruled is not None and not ruled.guessed else []
+    told = [(one, weights.weigh(FILLER, one.signs, one.vector)) for one in seen]
+    kept = [text for text in listed if _odds(text, told) > DOUBT]
+    barred = [*listed, *(one.candidate.value for one in seen if "denied" in one.signs)]
+    least = SURE_BESIDE if listed else SURE
+    added = [
+        (one, odds) for one, odds in told
+        if odds > least and not session.guessing(one.candidate.line) and not _supposed(one)
+        and not any(_shares(one.candidate.value, text) for text in barred)
+    ]
+    texts = list(kept)
+    for one, _ in added:
+        texts = _with(texts, one.candidate.value)
+    if texts == listed or not texts or len(texts) > _MOST:
+        return claims
+    return [*(c for c in claims if c is not ruled), _claim(session, ruled, texts, added, weights)]
+
+
+def _claim(
+    session: Session, ruled: Claim | None, texts: list[str], added: Sequence[tuple[Seen, float]], weights: FactWeights
+) -> Claim:
+    reasons = tuple(
+        Evidence(
+            "model", "; ".join(sign for sign, _ in weights.reasons(FILLER, one.signs)), round(odds, 2),
+            *one.candidate.line.span(one.candidate.first, one.candidate.last),
+        )
+        for one, odds in added
+    )
+    if ruled is not None:
+        base = Evidence("grammar", ruled.detail, 0.0, ruled.first, ruled.last)
+        return replace(ruled, value=texts, weight=CHOSEN, evidence=(base, *reasons))
+    first = added[0][0].candidate
+    return Claim(FILLER, texts, first.line.index, *first.line.span(first.first, first.last), FILLER, CHOSEN,
+                 evidence=reasons)
+
+
+def _odds(text: str, told: Sequence[tuple[Seen, float]]) -> float:
+    """The best odds of any place where the leaf is named; the rules' own choice counts."""
+    own = [odds for one, odds in told if _shares(one.candidate.value, text)]
+    return max(own, default=0.0) + TRUST
+
+
+def _with(texts: list[str], new: str) -> list[str]:
+    """The list with one leaf more; of two that say the same the fuller stays."""
+    for i, text in enumerate(texts):
+        if _shares(text, new):
+            return [*texts[:i], max(text, new, key=len), *texts[i + 1 :]]
+    return [*texts, new]
+
+
+def _supposed(one: Seen) -> bool:
+    line = one.candidate.line
+    return line.text.rstrip().endswith("?") or line.has("leaf.guess") or "guess" in one.signs
+
+
+def _shares(a: str, b: str) -> bool:
+    """Whether one leaf's words are all in the other's."""
+    x, y = (set(fold(t).replace(",", " ").split()) for t in (a, b))
+    return x <= y or y <= x

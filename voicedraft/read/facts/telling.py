@@ -1,0 +1,105 @@
+"""Which sentences tell of a touch-up or a relight: each is weighed whole, by its signs and its vector.
+
+The rules know listed words; here an act told in other words ("a kiss of flame on the slow side") is found, and a listed
+word that tells of none ("who has my torch?") is left. A sentence tells of no act, or that none was done, that one
+was, how many there were by now, or, of the fire, that it went out: these compete.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from math import exp
+from typing import Any
+
+from voicedraft.read.facts.context import Line
+from voicedraft.read.facts.model import FactWeights
+from voicedraft.read.facts.tally import Told
+from voicedraft.read.numbers.phrases import Hit
+
+KINDS: Mapping[str, tuple[str, ...]] = {
+    "touch_up": ("none", "one", "many"), "relight": ("none", "one", "many", "out"),
+}
+"""Act → what a sentence may tell of it; the role of the weights is "touch_up none" and so on."""
+LISTS = (
+    *(f"touch_up.{x}" for x in ("objects", "tools", "noun", "small", "flames", "lighting", "counted", "tool_only",
+                                "repeat", "event", "doubtful")),
+    *(f"relight.{x}" for x in ("stayed", "out", "fire", "left", "again", "plain_again", "noun", "event")),
+    *(f"count.{x}" for x in ("except", "zero", "needless", "more", "of_record", "marks", "then", "summing",
+                             "once_more", "since", "none", "once", "twice", "thrice", "so_far", "total", "not_event")),
+    "other_cigar", "this_cigar", "denied",
+)
+"""Phrase lists of lexicon/facts.toml that are signs where the sentence holds a phrase of theirs."""
+LEFT, LEFT_NUMBERED = 0.9, 0.95
+"""Chance of telling nothing from which what a rule read is left: an act without a number, and one with."""
+FOUND = 0.7
+"""Chance of telling something from which a sentence counts that no rule read."""
+SKIPPED = frozenset({"pairings", "value", "background", "prelight"})
+"""Sections in which nothing is told of acts."""
+_SHORT = 5
+
+
+def act_signs(line: Line, small_numbers: int) -> tuple[str, ...]:
+    """The signs of a sentence. small_numbers: how many numbers in it may count acts."""
+    out = {f"section={line.section}", f"stage={line.stage}", f"small={min(2, small_numbers)}"}
+    out |= {f"ls {path}" for path in LISTS if line.has(path)}
+    words = _words(line)
+    out |= {f"w {t.lemma_.lower()}" for t in words if t.pos_ not in ("NUM", "PROPN")}
+    for verb in (t for t in words if t.pos_ == "VERB"):
+        subjects = {c.lower_ for c in verb.children if c.dep_ in ("nsubj", "nsubjpass")}
+        out.add(f"v {verb.lemma_.lower()} {_who(subjects)}")
+    if line.text.rstrip().endswith("?"):
+        out.add("?")
+    if any(line.other):
+        out.add("other")
+    if len(words) < _SHORT:
+        out.add("short")
+    return tuple(sorted(out))
+
+
+def _words(line: Line) -> list[Any]:
+    """spaCy's words of the line's tokens."""
+    if line.doc is None or not line.tokens:
+        return []
+    first, last = line.tokens[0].start, line.tokens[-1].end
+    return [t for t in line.doc if first <= t.idx < last and not t.is_punct]
+
+
+def _who(subjects: set[str]) -> str:
+    if subjects & {"i", "we"}:
+        return "speaker"
+    return "it" if subjects & {"it", "she", "he", "they", "that", "this"} else "other" if subjects else "nobody"
+
+
+def chances(kind: str, signs: Sequence[str], line: Line, weights: FactWeights) -> dict[str, float]:
+    """Chance of each thing that the sentence may tell of the act; "" is nothing."""
+    vector = line.encoded.sentence if line.encoded is not None else None
+    odds = {"": 0.0} | {told: weights.weigh(f"{kind} {told}", signs, vector) for told in KINDS[kind]}
+    shares = {told: exp(x) for told, x in odds.items()}
+    total = sum(shares.values())
+    return {told: share / total for told, share in shares.items()}
+
+
+def weighed(
+    ruled: list[Told], share: Mapping[str, float], line: Line, number: Hit[int] | None, answers: bool = False
+) -> list[Told]:
+    """What the rules read, unless the sentence hardly tells of the act; else what it likely tells.
+
+    number: the number in it that may count acts, with its tokens. answers: the sentence before is a question.
+    """
+    if ruled and answers:
+        return ruled
+    if ruled:
+        plain = all(t.kind in ("more", "out") or (t.kind == "count" and t.count == 1) for t in ruled)
+        return ruled if share[""] <= (LEFT if plain else LEFT_NUMBERED) else []
+    if 1 - share[""] <= FOUND or line.text.rstrip().endswith("?") or any(line.other):
+        return []
+    told = max((k for k in share if k), key=lambda k: share[k])
+    if told == "none" and share[told] <= FOUND:
+        return []
+    first, last = (number.first, number.last) if number is not None else (0, len(line.tokens))
+    if told == "none":
+        return [Told(0, first, last, "none")]
+    if told == "out":
+        return [Told(1, first, last, "out")]
+    count = number.value if number is not None and told == "many" else 1
+    return [Told(count, first, last, "running" if count > 1 else "more")]
