@@ -15,6 +15,7 @@ from voicedraft.read.facts.subject import mark
 from voicedraft.read.strength.mention import STAGES, Mention
 from voicedraft.read.strength.mentions import mentions, remarks
 from voicedraft.read.strength.order import in_order
+from voicedraft.read.strength.own_scale import numbered
 from voicedraft.read.strength.verdict import of_all
 from voicedraft.types import Evidence, Passage, Strength
 
@@ -24,7 +25,7 @@ def read_strength(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexi
     told = mark(session(analysis, passages, lexicon), None)
     found = mentions(told.lines)
     lines = in_order(told.lines, remarks(told.lines, found))
-    found = mentions(lines) or of_all(lines)
+    found = [*mentions(lines), *numbered(lines)] or of_all(lines)
     out: list[Strength] = []
     for stage in STAGES:
         mine = [m for m in found if m.stage == stage]

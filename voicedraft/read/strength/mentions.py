@@ -16,7 +16,7 @@ from voicedraft.read.scale import Step
 from voicedraft.read.strength.mention import STAGES, Mention
 from voicedraft.read.strength.moves import measures, moved
 from voicedraft.read.strength.recap import WHOLE, climb, in_turn, recap, since_start, stages_in, throughout
-from voicedraft.read.strength.stage import own_stage, settled
+from voicedraft.read.strength.stage import SECTION_STAGE, own_stage, settled
 from voicedraft.read.strength.talk import claimed_by, concludes, of_a_thing, of_somebody, refused, supposed
 
 
@@ -100,7 +100,7 @@ def _of_several(line: Line, stage: str | None, judged: Sequence[tuple[Step, int]
         return False
     named = {s for stages in stages_in(line, 0, len(line.tokens)) for s in stages}
     cores = [s for s, w in judged if s.core and w]
-    each = noun and not named and len(cores) == len(STAGES) and not line.corrected(cores[0].last, cores[-1].first)
+    each = noun and not named and len(cores) == len(STAGES) and line.section not in SECTION_STAGE
     steady = noun and stage == STAGES[0] and throughout(line)
     return len(named) > 1 or line.has("strength.throughout") or each or steady
 
@@ -119,6 +119,8 @@ def _weight(line: Line, step: Step) -> int:
     kind = _subject(line, step)
     own = step.core and concludes(line, step)
     if kind in ("body", "flavour") or _claimed(line, step) or supposed(line, step):
+        return 0
+    if _how_much(line, step) or _compared_with(line, step) or _explained(line, step):
         return 0
     if of_somebody(line, step) or refused(line, step) or claimed_by(line, step) or of_a_thing(line, step):
         return 0
@@ -175,9 +177,10 @@ def _subject(line: Line, step: Step) -> str | None:
                 before = (hit.last, kind)
     if after is not None and after[0] - step.last <= 1 and not _broken(line.tokens, step.last, after[0]):
         return after[1]
-    if before is not None:
+    opens = line.has("strength.opens", 0, 4)
+    if before is not None and not (before[1] == "body" and opens and before[0] <= line.clause(step.first)[0]):
         return before[1]
-    if line.has("strength.opens", 0, 4) or _how(line):
+    if opens or _how(line):
         return "strength"
     return after[1] if after is not None and after[1] == "strength" else None
 
@@ -199,6 +202,29 @@ def _of_a_flavour(line: Line, hit: Hit[str]) -> bool:
     lead = line.tokens[hit.first - 1].text if hit.first else ""
     own = hit.value in ("strong", "stronger") or lead in _LOSING
     return own and line.words.flavours.any(line.tokens)
+
+
+_ENDS = frozenset({"one", "five", "1", "5"})
+
+
+def _explained(line: Line, step: Step) -> bool:
+    """"One is mild and five is full" only tells the scale."""
+    words = [t.text for t in line.tokens[max(step.first - 2, 0) : step.first]]
+    both = not {"one", "1"}.isdisjoint(line.vocabulary) and not {"five", "5"}.isdisjoint(line.vocabulary)
+    return both and len(words) == 2 and words[0] in _ENDS and words[1] in ("is", "'s", "being", "means")
+
+
+def _compared_with(line: Line, step: Step) -> bool:
+    """"More like skimmed milk than full"; "no less than full" is full."""
+    words = [t.text for t in line.tokens[max(step.first - 3, 0) : step.first]]
+    return words[-1:] == ["than"] and words[:-1] not in (["no", "less"], ["no", "more"], ["nothing", "less"])
+
+
+def _how_much(line: Line, step: Step) -> bool:
+    """"Hazelnut at moderate strength": how much of a flavour there is."""
+    words = [t.text for t in line.tokens[max(step.first - 1, 0) : step.last + 1]]
+    joined = words[:1] == ["at"] and (words[-1] == "strength" or line.tokens[step.last - 1].text == "strength")
+    return joined and line.words.flavours.any(line.tokens)
 
 
 _HOW = frozenset({"stout", "strong", "heavy", "powerful", "potent", "hard", "stiff", "big"})

@@ -114,11 +114,16 @@ def _halves(named: Sequence[tuple[str, ...]]) -> bool:
     return any(len(stages) > 1 for stages in named)
 
 
+def _of_a_range(line: Line, i: int) -> bool:
+    """"The second half of that range"."""
+    return [t.text for t in line.tokens[i : i + 2]] in (["half", "of"], ["end", "of"])
+
+
 def stages_in(line: Line, first: int, last: int) -> list[tuple[str, ...]]:
     """The thirds that tokens `[first, last)` name, in order: "in the middle", "for the first two thirds"."""
     found = [
         (h.first, (stage,)) for stage in STAGES for h in line.find(f"strength.{stage}", first, last)
-        if not measured(line, h.first)
+        if not measured(line, h.first) and not _of_a_range(line, h.last)
     ]
     pairs = [(h.first, STAGES[:2]) for h in line.find("strength.first_two", first, last)]
     pairs += [(h.first, STAGES[1:]) for h in line.find("strength.last_two", first, last)]

@@ -82,7 +82,9 @@ def measured(line: Line, at: int) -> bool:
 
 
 def _starts(line: Line, i: int) -> bool:
-    """"At the start", "from start to finish" measure nothing."""
+    """"Right from the start", "from start to finish" measure nothing."""
+    if i and line.tokens[i].text == "from" and line.tokens[i - 1].text in ("right", "straight"):
+        return True
     texts = [t.text for t in line.tokens[i : i + 6]]
     return "to" in texts[1:] and bool({"end", "finish", "last", "close", "back", "nub"} & set(texts))
 
