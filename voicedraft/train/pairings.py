@@ -34,8 +34,9 @@ C_TALK = 10.0
 """scikit-learn's C of the sentence model."""
 C_PROBE = 0.003
 """scikit-learn's C of the token probe."""
-C1, C2 = 0.1, 1.0
-"""L1 and L2 of the tagger: C1 for the size of the file, C2 kept from the first sessions and not measured again."""
+C1, C2 = 1.0, 1.0
+"""L1 and L2 of the tagger. Fitted on 194 sessions and read on 35 others, pairings that agree: 0.825 with C1 0.5, 0.820
+with 1, which makes the file a quarter smaller; C2 kept from the first sessions and not measured again."""
 UNSEEN = frozenset({"more"})
 """Lists that the models are fitted without, so that they learn to find names by the words around them."""
 DRAWS = 3

@@ -103,7 +103,7 @@ def names_something(
     if any(t.mark for t in tokens[first:last]):
         return True
     head = tokens[last - 1]
-    nouns = any(t.pos in ("NOUN", "PROPN") for t in tokens[first:last])
+    nouns = head.pos in ("NOUN", "PROPN") or (first == last - 2 and tokens[first].pos == "PROPN")
     if head.lower in _EMPTY or head.lemma in AVOIDING or not nouns:
         return False
     alone = head.pos == "PROPN" and first == last - 1

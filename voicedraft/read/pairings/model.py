@@ -77,11 +77,10 @@ class Tagger:
         self._tagger: Any = pycrfsuite.Tagger()
         self._tagger.open_inmemory(weights.tagger)
 
-    def tags(self, rows: Sequence[list[str]], likely: Sequence[float]) -> list[tuple[str, float]]:
+    def tags(self, rows: Sequence[list[str]], listed: Sequence[bool]) -> list[tuple[str, float]]:
         """("B", "I" or "O", chance of a pairing) of each token.
 
-        likely: chance that the token names a drink or food at all; with it the chance of a pairing that it takes to
-        read one falls from `TAKEN` to `TAKEN_LISTED`.
+        listed: whether the token is of a listed drink or food, so that `TAKEN_LISTED` is enough to read one.
         """
         if not rows:
             return []
@@ -90,7 +89,7 @@ class Tagger:
         for i in range(len(rows)):
             chance = 1.0 - float(self._tagger.marginal("O", i))
             begins = float(self._tagger.marginal("B", i)) >= chance / 2
-            needed = TAKEN + (TAKEN_LISTED - TAKEN) * likely[i]
+            needed = TAKEN_LISTED if listed[i] else TAKEN
             out.append(("O" if chance < needed else "B" if begins else "I", chance))
         return out
 

@@ -16,7 +16,7 @@ _DROPPED = frozenset({
     "with", "bit", "piece", "slice", "square", "chunk", "hunk", "wedge", "handful", "plate", "bowl", "glass", "cup",
     "mug", "pot", "dram", "drop", "measure", "nip", "shot", "bottle", "can", "jug", "tot", "spoon", "spoonful", "few",
     "couple", "lot", "little", "bite", "splash", "finger", "maybe", "like", "even", "just", "good", "nice", "lovely",
-    "decent", "no", "not",
+    "decent", "no", "not", "so", "then", "perhaps",
 })
 MEASURES = frozenset({
     "bit", "piece", "slice", "square", "chunk", "hunk", "wedge", "handful", "plate", "bowl", "glass", "cup", "mug",
@@ -72,11 +72,28 @@ def widen(tokens: tuple[Token, ...], first: int, last: int) -> tuple[int, int]:
         last = _measured(tokens, last + 1) or last
     while last < len(tokens) and tokens[last].clause == tokens[last - 1].clause and _continues(tokens, last):
         last += 1
+    last = _prepared(tokens, last)
     while first < last - 1 and (tokens[first].lower in _DROPPED or tokens[first].pos in _LEADING):
         first += 1
     while last - 1 > first and tokens[last - 1].pos in ("PUNCT", "DET", "ADP", "CCONJ", "PRON"):
         last -= 1
     return first, last
+
+
+_DONE = frozenset({
+    "aged", "cured", "smoked", "cooked", "fried", "baked", "grilled", "roasted", "soaked", "stuffed", "rolled",
+    "dipped", "finished", "matured", "braised", "steeped", "brewed", "poached", "pickled", "laced",
+})
+_HOW = frozenset({"in", "with", "over", "on"})
+
+
+def _prepared(tokens: Sequence[Token], i: int) -> int:
+    """One past "aged in amburana", "stuffed with almonds" right after a name that ends before `i`, else `i`."""
+    if i + 2 >= len(tokens) or tokens[i].lower not in _DONE or tokens[i + 1].lower not in _HOW:
+        return i
+    if tokens[i].clause != tokens[i - 1].clause:
+        return i
+    return _measured(tokens, i + 2) or i
 
 
 def _modifies(tokens: tuple[Token, ...], i: int, head: int) -> bool:

@@ -24,6 +24,9 @@ _BAD = frozenset({"wrong", "harm", "hurt", "insult", "amiss", "worse", "astray",
 _FAR = frozenset({"far", "away", "clear", "off"})
 _GOING_ON = frozenset({"and", "or", "nor", "from", "of", "off"})
 _SHORT = 6
+_ANSWERING = frozenset({
+    "i", "say", "said", "'d", "'ll", "way", "chance", "fear", "sorry", "my", "friend", "for", "me", "sir",
+})
 _MEALS = frozenset({"lunch", "dinner", "tea", "breakfast", "supper", "luncheon", "brunch"})
 _TURNING = frozenset({"be", "taste", "turn", "go", "feel"})
 _AT = frozenset({"for", "at", "to", "with"})
@@ -203,7 +206,7 @@ def _answered(tokens: Sequence[Token], last: int, following: Sequence[str]) -> P
         asked = tokens[-1].text == "?" and len(tokens) <= _SHORT
         return "no" if asked and following[:1] in (["no"], ["never"], ["nah"], ["nope"]) else ""
     answer = [t.lower for t in after if t.clause == after[0].clause]
-    if not set(answer) <= NEGATIONS | SMALL or NEGATIONS.isdisjoint(answer):
+    if not set(answer) <= NEGATIONS | SMALL | _ANSWERING or NEGATIONS.isdisjoint(answer):
         return ""
     turn = [t.lower for t in after[len(answer) : len(answer) + 2]]
     return "none" if turn[:1] and (turn[0] in _CORRECTING or turn == ["i", "mean"]) else "no"

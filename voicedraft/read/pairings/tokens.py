@@ -84,6 +84,7 @@ def row(sentence: Sentence, doc: Any, encoded: Encoded, names: Names) -> Row:
     lowers = [t.lower_ for t in doc]
     lemmas = [t.lemma_.lower() for t in doc]
     marks = _marks(lowers, lemmas, [t.pos_ in ("NOUN", "PROPN") for t in doc], names)
+    _mark_measured(marks, doc)
     clause, tokens = 0, []
     for i, token in enumerate(doc):
         clause += token.is_punct and token.text not in "-'’\""
@@ -110,6 +111,30 @@ def _marks(lowers: list[str], lemmas: list[str], nouns: list[bool], names: Names
                 break
         i += 1
     return out
+
+
+_POURED = frozenset({
+    "pint", "glass", "cup", "mug", "dram", "tot", "tumbler", "flask", "pot", "jug", "snifter", "thimble",
+})
+_SERVED = frozenset({
+    "slice", "plate", "bowl", "wedge", "slab", "hunk", "chunk", "plateful", "helping", "sliver", "rasher",
+})
+_UNNAMED = frozenset({"stuff", "thing", "one", "kind", "sort", "same", "something", "anything", "other", "rest"})
+_BEFORE = frozenset({"DET", "ADJ", "NUM", "PRON"})
+
+
+def _mark_measured(marks: list[str], doc: Any) -> None:
+    """"A pint of mild", "a wedge of Bachtaler": what is poured or cut so is a drink or a food, whatever its name."""
+    for i, token in enumerate(doc):
+        kind = "drink" if token.lemma_ in _POURED else "food" if token.lemma_ in _SERVED else ""
+        if not kind or i + 2 >= len(doc) or doc[i + 1].lower_ != "of":
+            continue
+        j = i + 2
+        while j + 1 < len(doc) and doc[j].pos_ in _BEFORE and doc[j].dep_ != "pobj":
+            j += 1
+        named = doc[j].pos_ in ("NOUN", "PROPN", "ADJ") and doc[j].lemma_ not in _UNNAMED
+        if named and not marks[j] and doc[j].dep_ in ("pobj", "compound"):
+            marks[j] = f"{kind}/B"
 
 
 def _pool(spans: list[tuple[int, int]], encoded: Encoded) -> Floats:
