@@ -44,9 +44,10 @@ def command(gold: tuple[Path, ...], leave_one_out: bool, fit_on: tuple[Path, ...
 
     if leave_one_out:
         from voicedraft.train import Fitter
+        from voicedraft.train.encoder import not_fitted_on
 
         more = [g for _, g in run.load_all(fit_on)] if fit_on else []
-        rows = run.leave_one_out(golds, more, Fitter(), styles, on_read)
+        rows = run.leave_one_out(golds, more, Fitter(), styles, on_read, not_fitted_on)
     else:
         rows = run.evaluate(golds, styles, None, on_read)
     if as_json:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -57,12 +58,17 @@ def evaluate(
 def leave_one_out(
     golds: Sequence[tuple[str, dict[str, Any]]], more: Sequence[dict[str, Any]], fit: Fit,
     styles: Sequence[Style] = STYLES, on_read: Callable[[str], None] = lambda name: None,
+    apart: Callable[[str], AbstractContextManager[None]] = lambda name: nullcontext(),
 ) -> list[Scored]:
-    """Each session read with weights fitted on all others and on `more`, never on itself: one speaker a session."""
+    """Each session read with weights fitted on all others and on `more`, never on itself: one speaker a session.
+
+    apart(name): within it, nothing that was fitted on the session of that name is used for anything.
+    """
     rows: list[Scored] = []
     for i, (name, gold) in enumerate(golds):
         others = [g for j, (_, g) in enumerate(golds) if j != i]
-        rows += evaluate([(name, gold)], styles, fit([*others, *more]), on_read)
+        with apart(name):
+            rows += evaluate([(name, gold)], styles, fit([*others, *more]), on_read)
     return rows
 
 

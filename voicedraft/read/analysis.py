@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from voicedraft.models import model_path
 from voicedraft.read.sentences import Sentence, split
+from voicedraft.read.tuning import Tuning, shipped
 from voicedraft.read.vectors import Encoded, Encoder
 from voicedraft.types import Transcript
 
@@ -35,10 +37,32 @@ def language() -> Language:
     return spacy.load(model_path("en-core-web-sm"), exclude=["ner", "senter"])
 
 
-@lru_cache(maxsize=1)
+@lru_cache(maxsize=2)
+def _encoder(changes: Tuning | None) -> Encoder:
+    return Encoder(model_path("all-MiniLM-L6-v2-int8"), changes)
+
+
+_in_use: list[Tuning | None] = []
+
+
+def tuning() -> Tuning | None:
+    """The learned changes that `encoder` has: the shipped ones, unless within `encoder_with`."""
+    return _in_use[-1] if _in_use else shipped()
+
+
 def encoder() -> Encoder:
-    """The sentence encoder, loaded once. Raises ModelError where it is missing."""
-    return Encoder(model_path("all-MiniLM-L6-v2-int8"))
+    """The sentence encoder with its learned changes, loaded once. Raises ModelError where either is missing."""
+    return _encoder(tuning())
+
+
+@contextmanager
+def encoder_with(changes: Tuning | None) -> Iterator[None]:
+    """Within it, `encoder` has other learned changes, or none: for training and figures, not in several threads."""
+    _in_use.append(changes)
+    try:
+        yield
+    finally:
+        _in_use.pop()
 
 
 def looked_at(texts: Sequence[str]) -> tuple[tuple[Any, ...], tuple[Encoded, ...]]:

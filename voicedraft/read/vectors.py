@@ -14,6 +14,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from voicedraft.read.tuning import Tuning
+
 Floats = npt.NDArray[np.float32]
 
 DIMENSIONS = 384
@@ -35,10 +37,11 @@ class Encoded:
 
 
 class Encoder:
-    """Loads the model of `folder` once. Raises whatever onnxruntime raises on a broken file; digests are checked
-    before this by `voicedraft.models`."""
+    """Loads the model of `folder` once, with what was learned of it put in. Raises whatever onnxruntime raises on a
+    broken file; digests are checked before this by `voicedraft.models`. Raises ModelError where the learned changes
+    belong to another model file."""
 
-    def __init__(self, folder: Path, threads: int = 0) -> None:
+    def __init__(self, folder: Path, tuning: Tuning | None = None, threads: int = 0) -> None:
         import onnxruntime
         from tokenizers import Tokenizer
 
@@ -46,12 +49,18 @@ class Encoder:
         options.intra_op_num_threads = threads
         options.log_severity_level = 3
         options.add_session_config_entry("session.intra_op.allow_spinning", "0")
+        model = (folder / "model.onnx").read_bytes()
         self._session = onnxruntime.InferenceSession(
-            str(folder / "model.onnx"), options, providers=["CPUExecutionProvider"]
+            tuning.applied(model) if tuning else model, options, providers=["CPUExecutionProvider"]
         )
         self._tokenizer: Any = Tokenizer.from_file(str(folder / "tokenizer.json"))
         self._tokenizer.no_padding()
         self._tokenizer.enable_truncation(MAX_TOKENS)
+
+    def pieces(self, text: str) -> tuple[list[int], list[tuple[int, int]]]:
+        """(ids of the word pieces with the two special ones, offsets of the others in the text)."""
+        e = self._tokenizer.encode(text)
+        return e.ids, [o for o, special in zip(e.offsets, e.special_tokens_mask, strict=True) if not special]
 
     def encode(self, texts: Sequence[str]) -> list[Encoded]:
         """One `Encoded` a text, in order. Texts are batched by length, so that little is padded."""

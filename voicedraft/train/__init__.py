@@ -1,6 +1,7 @@
 """Fits everything that is learned from gold sessions. Needs the `train` extra; reading does not.
 
-    python -m voicedraft.train             makes every shipped weight file again, byte for byte
+    python -m voicedraft.train             makes every weight file but the encoder's again, byte for byte
+    python -m voicedraft.train encoder     that one too (PyTorch and an accelerator; then all others again)
     python -m voicedraft.train PART        only sections, descriptors, pairings, facts or scores
 """
 
@@ -12,14 +13,18 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from voicedraft.read import Weights
+    from voicedraft.read.tuning import Tuning
 
 ROOT = Path(__file__).resolve().parents[2] / "tests" / "gold"
 FITTED_ON = {
+    "encoder": ("sessions", "own", "short"),
     "sections": ("sessions", "own"), "descriptors": ("sessions", "own", "short"),
     "pairings": ("sessions", "own", "short"), "facts": ("sessions", "own", "short"),
     "scores": ("sessions", "own", "short"),
 }
 """Part → folders of gold sessions that its shipped weights are fitted on; held_back is never among them."""
+BY_ITSELF = tuple(part for part in FITTED_ON if part != "encoder")
+"""The parts that are made where none is named, in order: each needs what the ones before it made."""
 
 
 def gold_files(part: str) -> list[Path]:
@@ -28,22 +33,22 @@ def gold_files(part: str) -> list[Path]:
 
 
 class Fitter:
-    """Fits weights again and again on parts of the same sessions: what is prepared of a session is kept."""
+    """Fits weights again and again on parts of the same sessions: what is prepared of a session is kept, for each
+    encoder apart."""
 
     def __init__(self) -> None:
-        self._descriptors: dict[str, Any] = {}
-        self._pairings: dict[str, Any] = {}
-        self._facts: dict[str, Any] = {}
-        self._scores: dict[str, Any] = {}
+        self._kept: dict[Tuning | None, tuple[dict[str, Any], ...]] = {}
 
     def __call__(self, golds: Sequence[dict[str, Any]]) -> Weights:
         """All weights from `golds`, each a gold session with an id of its own, without calibration."""
         from voicedraft.read import Weights
+        from voicedraft.read.analysis import tuning
         from voicedraft.train import descriptors, facts, pairings, scores, sections
 
+        kept = self._kept.setdefault(tuning(), ({}, {}, {}, {}, {}))
         long = [g for g in golds if sections.is_long(g)] or golds
         return Weights(
-            sections=sections.weights_from(long), descriptors=descriptors.fit_golds(golds, self._descriptors),
-            pairings=pairings.fit_golds(golds, self._pairings), facts=facts.fit_golds(golds, self._facts),
-            scores=scores.fit_golds(golds, self._scores),
+            sections=sections.weights_from(long, kept[0]), descriptors=descriptors.fit_golds(golds, kept[1]),
+            pairings=pairings.fit_golds(golds, kept[2]), facts=facts.fit_golds(golds, kept[3]),
+            scores=scores.fit_golds(golds, kept[4]),
         )

@@ -5,12 +5,12 @@ from __future__ import annotations
 import subprocess
 import sys
 
-from voicedraft.train import FITTED_ON, gold_files
+from voicedraft.train import BY_ITSELF, FITTED_ON, gold_files
 
 
 def main() -> int:
     """Each part in a process of its own, so that one's settings never reach another."""
-    wanted = sys.argv[1:] or list(FITTED_ON)
+    wanted = sys.argv[1:] or list(BY_ITSELF)
     unknown = [part for part in wanted if part not in FITTED_ON]
     if unknown or not gold_files("sections"):
         reason = f"there is no part {unknown[0]!r}" if unknown else "there are no gold sessions outside a checkout"

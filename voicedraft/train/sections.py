@@ -9,7 +9,6 @@ Each pass sees only what the pass before it made of sessions that it was not fit
 
 from __future__ import annotations
 
-import json
 import os
 
 for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
@@ -18,7 +17,6 @@ for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
 from collections import Counter  # noqa: E402
 from collections.abc import Collection, Iterator, Mapping, Sequence  # noqa: E402
 from dataclasses import dataclass, replace  # noqa: E402
-from functools import lru_cache  # noqa: E402
 from pathlib import Path  # noqa: E402
 from typing import Any  # noqa: E402
 
@@ -83,6 +81,18 @@ def prepare(name: str, gold: dict[str, Any]) -> Prepared:
     )
 
 
+def unseen(sessions: Sequence[Prepared]) -> list[Prepared]:
+    """The sessions with vectors of encoders that were not fitted on them: see `voicedraft.train.encoder.honest`."""
+    from voicedraft.train.encoder.honest import by_part, unseen_vectors
+
+    vectors = unseen_vectors({s.name: s.seen.vectors for s in sessions}, {s.name: s.texts for s in sessions}, by_part)
+    out = []
+    for s in sessions:
+        seen = replace(s.seen, vectors=vectors[s.name])
+        out.append(replace(s, seen=seen, sums=sums(seen, s.labels)))
+    return out
+
+
 def _bare(sessions: Sequence[Prepared]) -> SectionWeights:
     """Weights that hold the first pass alone."""
     all_sums = [s.sums for s in sessions]
@@ -144,19 +154,17 @@ def is_long(gold: dict[str, Any]) -> bool:
     return sentence_labels(gold)[-1][1] >= LEAST_WORDS
 
 
-@lru_cache(maxsize=256)
-def _prepared(text: str) -> Prepared:
-    gold = json.loads(text)
-    return prepare(str(gold["id"]), gold)
+def weights_from(golds: Sequence[dict[str, Any]], prepared: dict[str, Prepared] | None = None) -> SectionWeights:
+    """Weights fitted on gold sessions given as data.
 
-
-def weights_from(golds: Sequence[dict[str, Any]]) -> SectionWeights:
-    """Weights fitted on gold sessions given as data; each session is analysed once in the life of the program.
-
+    prepared: a store that callers who fit many times may pass; a session stays there under its id.
     Not calibrated: temperature and threshold are those of the shipped weights where there are any.
     """
-    sessions = [_prepared(json.dumps(g, sort_keys=True)) for g in golds]
-    found = fit(sessions)
+    store = {} if prepared is None else prepared
+    for gold in golds:
+        if gold["id"] not in store:
+            store[gold["id"]] = prepare(str(gold["id"]), gold)
+    found = fit([store[gold["id"]] for gold in golds])
     if not FILE.exists():
         return found
     return replace(found, temperature=shipped().temperature, look_first=shipped().look_first)
@@ -237,7 +245,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options = parser.parse_args(arguments)
     if len(options.gold) < LEAST_SESSIONS:
         raise InputError(f"{len(options.gold)} gold sessions are too few to fit on. Give at least {LEAST_SESSIONS}.")
-    sessions = [prepare(p.stem, load(p)) for p in sorted(options.gold, key=lambda p: p.stem)]
+    sessions = unseen([prepare(p.stem, load(p)) for p in sorted(options.gold, key=lambda p: p.stem)])
     if options.leave_one_out:
         from voicedraft.train.section_figures import tell
 

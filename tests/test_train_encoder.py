@@ -1,0 +1,93 @@
+"""What the encoder learns from, and vectors as an encoder gives them that never saw the session."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+
+from voicedraft.evaluate.gold import load
+from voicedraft.read.analysis import encoder, encoder_with, tuning
+from voicedraft.train import FITTED_ON, gold_files
+from voicedraft.train.encoder import PARTS, honest, material, not_fitted_on, of_part, parts
+
+GOLD = Path(__file__).parent / "gold"
+
+
+def test_every_session_that_the_encoder_learned_from_has_a_part() -> None:
+    """Each is left out by one of the part encoders, and no held-back session is among them."""
+    learned = {p.stem for p in gold_files("encoder")}
+    assert set(parts()) == learned
+    assert set(parts().values()) == set(range(PARTS))
+    assert not learned & {p.stem for p in (GOLD / "held_back").glob("*.json")}
+    assert "held_back" not in FITTED_ON["encoder"]
+
+
+def test_a_session_is_looked_at_by_an_encoder_that_was_not_fitted_on_it() -> None:
+    """Figures of a learned session are told with its part's encoder; others keep the shipped one."""
+    name = "s10"
+    with not_fitted_on(name):
+        assert tuning() is of_part(parts()[name])
+    with not_fitted_on("a speaker nobody knows"):
+        assert tuning() not in [of_part(p) for p in range(PARTS)]
+
+
+def test_the_material_holds_the_words_sections_and_flavours_of_a_session() -> None:
+    """Pieces, tokens and names are those that the program itself sees."""
+    gold = load(GOLD / "sessions" / "s10.json")
+    with encoder_with(None):
+        found = material.material_of(gold)
+        first = encoder().pieces(gold["takes"][0]["sentences"][0]["t"])[0]
+    assert found.ids[: found.lengths[0]].tolist() == first
+    assert found.lengths.sum() == len(found.ids)
+    assert len(found.topic) == len(found.lengths) == len(found.words)
+    assert (found.topic >= 0).all()
+    sure = sum(1 for d in gold["descriptors"])
+    entries = found.mentions[:, 2] > 0
+    assert 0.9 * sure <= entries.sum() <= sure
+    assert (found.tags[found.mentions[entries, 0]] == 1).all()
+
+
+def test_material_is_written_and_read_again(tmp_path: Path) -> None:
+    """What is gathered here is fitted elsewhere."""
+    with encoder_with(None):
+        one = material.material_of(load(GOLD / "short" / "f01.json"))
+    material.save([one], tmp_path / "m")
+    again = material.load(tmp_path / "m")[0]
+    assert again.name == one.name
+    assert (again.ids == one.ids).all()
+    assert (again.topic == -100).all(), "sections are learned from long sessions only"
+
+
+def test_directions_turned_by_a_rotation_are_found_again() -> None:
+    """A known answer: an orthogonal turn, drawn at random, from which ridge regression must find the way back."""
+    rng = np.random.default_rng(1)
+    turn, _ = np.linalg.qr(rng.normal(size=(16, 16)))
+    rows = rng.normal(size=(4000, 16))
+    found = honest.turned([rows @ turn], [rows])
+    assert np.abs(found - turn.T).max() < 0.03
+
+
+def test_vectors_of_a_session_come_from_its_parts_encoder_and_others_stay() -> None:
+    """Sessions of parts get the turned vectors of their own part; a session of no part keeps its own."""
+    rng = np.random.default_rng(2)
+    names = [*list(parts())[:8], "nobody"]
+    texts = {n: [f"{n} {i}" for i in range(60)] for n in names}
+    drawn = {t: rng.normal(size=12) for rows in texts.values() for t in rows}
+    shipped = {n: _unit([drawn[t] for t in texts[n]]) for n in names}
+    asked: list[int] = []
+
+    def encode(rows: object, part: int) -> np.ndarray:
+        asked.append(part)
+        return _unit([-drawn[t] for t in rows])  # type: ignore[attr-defined]
+
+    found = honest.unseen_vectors(shipped, texts, encode)
+    assert found["nobody"] is shipped["nobody"]
+    assert set(asked) == {parts()[n] for n in names[:-1]}
+    for n in names[:-1]:
+        assert (found[n] * shipped[n]).sum(axis=1).min() > 0.95, "the turn undoes the sign"
+
+
+def _unit(rows: object) -> np.ndarray:
+    out = np.array(rows, np.float64)
+    return out / np.linalg.norm(out, axis=1, keepdims=True)

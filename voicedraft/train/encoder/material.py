@@ -1,0 +1,130 @@
+"""What the encoder learns from: each gold session as plain arrays, in one file, so that no language model is needed
+where it is fitted (an accelerator elsewhere, for instance)."""
+
+from __future__ import annotations
+
+import io
+import json
+import zipfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from voicedraft.read.weight_file import put
+
+STATUS = ("none", "present", "fading", "gone", "absent")
+_NOTHING_YET = 0.5
+"""What a listed flavour word that is no entry counts, as little as an optional entry."""
+_ARRAYS = ("ids", "lengths", "takes", "extra", "topic", "phase", "words", "tokens", "tags", "tag_weights", "mentions",
+           "mention_weights")
+
+
+@dataclass(frozen=True, eq=False)
+class Material:
+    """One session. `ids`: word pieces of all sentences in a row, `lengths`: (sentences,) how many each has.
+
+    `extra`: (sentences, …) cues and place. `topic`, `phase`: (sentences,), -100 where not annotated. `tokens`: (tokens,
+    3) sentence, first and end piece; `tags`: 0 outside, 1 beginning, 2 inside a flavour's name. `mentions`: (mentions,
+    4) first and end token, status, intensity or -100.
+    """
+
+    name: str
+    ids: np.ndarray
+    lengths: np.ndarray
+    takes: np.ndarray
+    extra: np.ndarray
+    topic: np.ndarray
+    phase: np.ndarray
+    words: np.ndarray
+    tokens: np.ndarray
+    tags: np.ndarray
+    tag_weights: np.ndarray
+    mentions: np.ndarray
+    mention_weights: np.ndarray
+
+
+def material_of(gold: dict[str, Any]) -> Material:
+    """Analyse one gold session. Sections are learned only from long ones: see `sections.LEAST_WORDS`."""
+    from voicedraft.lexicon import load_lexicon
+    from voicedraft.read.analysis import encoder
+    from voicedraft.read.descriptors.reader import Tools
+    from voicedraft.read.sections.labels import PHASES, topic_of
+    from voicedraft.train import descriptors, sections
+
+    kit = Tools(load_lexicon())
+    session = descriptors.prepare_gold(gold, kit)
+    row = session.row
+    analysis = row.analysis
+    long = sections.is_long(gold)
+    looked_at = sections.prepare(session.name, gold)
+    pieces = [encoder().pieces(s.text) for s in analysis.sentences]
+    tokens = [
+        (k, *_covered([(t.idx, t.idx + len(t.text)) for t in doc][i], offsets))
+        for k, (doc, (_, offsets)) in enumerate(zip(analysis.docs, pieces, strict=True)) for i in range(len(doc))
+    ]
+    mentions, weights = _mentions(session)
+    nothing = np.full(len(pieces), -100)
+    return Material(
+        name=session.name, ids=np.array([i for ids, _ in pieces for i in ids], np.int32),
+        lengths=np.array([len(ids) for ids, _ in pieces], np.int32),
+        takes=np.array([s.take for s in analysis.sentences], np.int32),
+        extra=np.hstack([looked_at.seen.surface.rows, looked_at.seen.place.rows]).astype(np.float16),
+        topic=np.array([topic_of(s) for s, _ in looked_at.labels]) if long else nothing,
+        phase=np.array([PHASES.index(p) if p else -100 for _, p in looked_at.labels]) if long else nothing,
+        words=np.array(looked_at.words), tokens=np.array(tokens, np.int32).reshape(-1, 3), tags=session.tag_y,
+        tag_weights=session.tag_w, mentions=np.array(mentions, np.int64).reshape(-1, 4),
+        mention_weights=np.array(weights, np.float64),
+    )
+
+
+def _covered(span: tuple[int, int], offsets: Sequence[tuple[int, int]]) -> tuple[int, int]:
+    """First and end piece, the special first one counted, of those that overlap a span; (1, 1) for none."""
+    over = [k for k, (a, z) in enumerate(offsets) if a < span[1] and z > span[0]]
+    return (over[0] + 1, over[-1] + 2) if over else (1, 1)
+
+
+def _mentions(session: Any) -> tuple[list[tuple[int, int, int, int]], list[float]]:
+    """The annotated flavours, and listed words that are none where entries can be."""
+    from voicedraft.types import INTENSITIES
+
+    row, entries = session.row, session.gold["descriptors"]
+    taken = np.zeros(len(row.rows), bool)
+    mentions, weights = [], []
+    for span in session.spans:
+        entry = entries[span.index]
+        step = INTENSITIES.index(entry["intensity"]) if entry.get("intensity") else -100
+        mentions.append((span.first, span.last, STATUS.index(entry["status"]), step))
+        weights.append(_NOTHING_YET if entry.get("optional") else 1.0)
+        taken[span.first : span.last] = True
+    active = row.active()
+    for match in dict.fromkeys(mark[0] for mark in row.lexical if mark is not None):
+        if active[row.rows[match.first].sentence] and not taken[match.first : match.last].any():
+            mentions.append((match.first, match.last, 0, -100))
+            weights.append(_NOTHING_YET)
+    return mentions, weights
+
+
+def save(sessions: Sequence[Material], file: Path) -> None:
+    """Write the sessions; equal sessions give equal bytes."""
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as archive:
+        put(archive, "names.json", json.dumps([s.name for s in sessions]).encode())
+        for n, session in enumerate(sessions):
+            for name in _ARRAYS:
+                buffer = io.BytesIO()
+                np.lib.format.write_array(buffer, np.asarray(getattr(session, name)), allow_pickle=False)
+                put(archive, f"{n}_{name}.npy", buffer.getvalue())
+
+
+def load(file: Path) -> list[Material]:
+    """Read the sessions."""
+    with zipfile.ZipFile(file) as archive:
+        names = json.loads(archive.read("names.json"))
+        return [
+            Material(name, **{
+                part: np.lib.format.read_array(io.BytesIO(archive.read(f"{n}_{part}.npy")), allow_pickle=False)
+                for part in _ARRAYS
+            }) for n, name in enumerate(names)
+        ]
