@@ -1,7 +1,7 @@
 """Fits everything that is learned from gold sessions. Needs the `train` extra; reading does not.
 
     python -m voicedraft.train             makes every shipped weight file again, byte for byte
-    python -m voicedraft.train PART        only sections, descriptors, pairings, facts or scores
+    python -m voicedraft.train PART        only sections, descriptors, pairings, facts, scores or strength
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ ROOT = Path(__file__).resolve().parents[2] / "tests" / "gold"
 FITTED_ON = {
     "sections": ("sessions", "own"), "descriptors": ("sessions", "own", "short"),
     "pairings": ("sessions", "own", "short"), "facts": ("sessions", "own", "short"),
-    "scores": ("sessions", "own", "short"),
+    "scores": ("sessions", "own", "short"), "strength": ("sessions", "own", "short"),
 }
 """Part → folders of gold sessions that its shipped weights are fitted on; held_back is never among them."""
 
@@ -35,15 +35,16 @@ class Fitter:
         self._pairings: dict[str, Any] = {}
         self._facts: dict[str, Any] = {}
         self._scores: dict[str, Any] = {}
+        self._strength: dict[str, Any] = {}
 
     def __call__(self, golds: Sequence[dict[str, Any]]) -> Weights:
         """All weights from `golds`, each a gold session with an id of its own, without calibration."""
         from voicedraft.read import Weights
-        from voicedraft.train import descriptors, facts, pairings, scores, sections
+        from voicedraft.train import descriptors, facts, pairings, scores, sections, strength
 
         long = [g for g in golds if sections.is_long(g)] or golds
         return Weights(
             sections=sections.weights_from(long), descriptors=descriptors.fit_golds(golds, self._descriptors),
             pairings=pairings.fit_golds(golds, self._pairings), facts=facts.fit_golds(golds, self._facts),
-            scores=scores.fit_golds(golds, self._scores),
+            scores=scores.fit_golds(golds, self._scores), strength=strength.fit_golds(golds, self._strength),
         )
