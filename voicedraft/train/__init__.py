@@ -1,7 +1,7 @@
 """Fits everything that is learned from gold sessions. Needs the `train` extra; reading does not.
 
     python -m voicedraft.train             makes every shipped weight file again, byte for byte
-    python -m voicedraft.train PART        only sections, descriptors, pairings, facts, scores or strength
+    python -m voicedraft.train PART        only sections, descriptors, pairings, facts, scores, strength or habit
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ FITTED_ON = {
     "sections": ("sessions", "own"), "descriptors": ("sessions", "own", "short"),
     "pairings": ("sessions", "own", "short"), "facts": ("sessions", "own", "short"),
     "scores": ("sessions", "own", "short"), "strength": ("sessions", "own", "short"),
+    "habit": ("sessions", "own", "short"),
 }
 """Part → folders of gold sessions that its shipped weights are fitted on; held_back is never among them."""
 
