@@ -19,6 +19,7 @@ from voicedraft.read.facts.kin import kin, worth
 from voicedraft.read.facts.model import FactWeights, load, save
 from voicedraft.read.facts.roles import ROLES
 from voicedraft.read.facts.seen import Seen
+from voicedraft.read.facts.signs import LISTS
 from voicedraft.read.facts.telling import KINDS
 from voicedraft.read.facts.together import Weighed, best_of
 from voicedraft.read.vectors import DIMENSIONS
@@ -88,8 +89,8 @@ def test_an_act_in_words_of_no_list_is_counted_by_the_weights() -> None:
     """Weights that know a sentence's words find the touch-up that no rule reads."""
     told = reading([("I had a quiet word with the wonky bit.", "burn", "second")])
     analysis = analyse(told.transcript)
-    nothing = FactWeights({f"{kind} {tells}": {"": -9.0} for kind, all_ in KINDS.items() for tells in all_})
-    knowing = FactWeights({**nothing.roles, "touch_up one": {"": -9.0, "w wonky": 15.0}})
+    nothing = FactWeights({f"{kind} {tells}": {"": -5.0} for kind, all_ in KINDS.items() for tells in all_})
+    knowing = FactWeights({**nothing.roles, "touch_up one": {"": -5.0, "w wonky": 15.0}})
     assert "touch_ups" not in read_facts(analysis, told.passages, load_lexicon(), nothing)
     assert read_facts(analysis, told.passages, load_lexicon(), knowing)["touch_ups"].value == 1
 
@@ -102,6 +103,25 @@ def test_filler_leaves_told_in_pieces_come_together() -> None:
     weights = FactWeights({"filler": {"": 3.0}})
     facts = read_facts(analyse(told.transcript), told.passages, load_lexicon(), weights)
     assert facts["filler"].value == ["Nicaraguan", "Peruvian"]
+
+
+def test_a_line_named_later_joins_its_maker() -> None:
+    """A name that the weights are sure of joins the rules' own; one that shares a word with it adds nothing."""
+    told = reading([
+        ("It's made by Pellew Brothers.", "background", None), ("Anyhow.", "aside", None), ("Right.", "aside", None),
+        ("Right.", "aside", None), ("Right.", "aside", None), ("They call this one Long Reach.", "background", None),
+    ])
+    weights = FactWeights({"cigar": {"": 5.0}})
+    facts = read_facts(analyse(told.transcript), told.passages, load_lexicon(), weights)
+    assert facts["cigar"].value == "Pellew Brothers Long Reach"
+
+
+def test_many_lists_looked_up_at_once_are_found_as_one_by_one() -> None:
+    """The index of all lists says of each line what each list says by itself."""
+    lines = _spoken("I said six weeks, but it's eight.", "The box of ten is two hundred.", "No, wait, last week's one.")
+    for line in lines.lines:
+        held = line.words.index(LISTS).held(line.tokens)
+        assert held == {path for path in LISTS if line.has(path)}
 
 
 def test_the_value_of_a_price_is_compared_with_all_others() -> None:

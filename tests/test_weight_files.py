@@ -13,10 +13,12 @@ from voicedraft.read.facts import model as facts
 from voicedraft.read.pairings import model as pairings
 from voicedraft.read.scores import model as scores
 from voicedraft.read.sections import weights as sections
+from voicedraft.read.strength import model as strength
 
 FILES: dict[str, tuple[Path, Callable[[Path], Any]]] = {
     "sections": (sections.FILE, sections.load), "pairings": (pairings.FILE, pairings.load),
     "facts": (facts.FILE, facts.load), "scores": (scores.FILE, scores.load),
+    "strength": (strength.FILE, strength.load),
 }
 
 

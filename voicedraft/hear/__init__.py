@@ -13,7 +13,7 @@ from datetime import datetime
 from pathlib import Path
 
 from voicedraft.errors import InputError, OutputError, SilentAudioError
-from voicedraft.hear import bias, clock
+from voicedraft.hear import bias, clock, doubt
 from voicedraft.hear.inputs import Recording, find_recordings, timed_text_of
 from voicedraft.hear.options import HearOptions
 from voicedraft.hear.repair import repair
@@ -85,9 +85,9 @@ def _transcribe_on(
 
     model = find_speech_model(options.model)
     device = choose_device(options.device, options.threads, progress, options.compute)
-    told = bias.fingerprint(lexicon, options.cigar) if options.bias else ""
+    told = bias.fingerprint(lexicon, options.cigar) + doubt.fingerprint(lexicon) if options.bias else ""
     key = settings_key({"model": model.digest, "language": options.language, "beam": BEAM, "bias": told,
-                        "compute": device.compute})
+                        "compute": device.compute, "habit": str(options.habit or "")})
     folder = options.cache or cache_folder()
     store = Store(folder, key, options.use_cache)
     count = max(1, len(recordings) - 1)
@@ -103,7 +103,7 @@ def _transcribe_on(
             take.kept = store.windows(take.recording.digest)
         recogniser = Recogniser(model, device, options.language)
         Transcription(
-            takes, store, recogniser, lexicon, progress, cigar=options.cigar, biased=options.bias
+            takes, store, recogniser, lexicon, progress, cigar=options.cigar, biased=options.bias, habit=options.habit,
         ).run()
         if store.failed is not None:
             progress.say(f"What was heard cannot be kept for the next time ({store.failed.strerror}: {folder}).")

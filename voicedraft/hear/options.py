@@ -32,5 +32,7 @@ class HearOptions:
     """Tell the model the trade words to expect."""
     repair: bool = True
     """Set misheard trade words right where sound and context both say so."""
+    habit: Path | None = None
+    """File of counted neighbouring words in place of the one that comes with the program; to leave a speaker out."""
     threads: int = 0
     """Processor threads; 0 for as many as this process may use."""

@@ -17,7 +17,7 @@ from typing import Any
 from voicedraft.hear.recognise import HeardWord
 from voicedraft.models import write_atomically
 
-FORMAT = 4
+FORMAT = 5
 """Grows when the way of hearing changes so much that older hearings must not be used."""
 
 

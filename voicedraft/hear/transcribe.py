@@ -13,11 +13,13 @@ from collections import deque
 from collections.abc import Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from voicedraft.hear import bias, guard
 from voicedraft.hear.decode import RATE, Samples, stream
 from voicedraft.hear.inputs import Recording
 from voicedraft.hear.recognise import SECOND_BEAM, Encoded, HeardWord, Recogniser, Result
+from voicedraft.hear.second import SecondHearing
 from voicedraft.hear.store import Store
 from voicedraft.hear.voice import find_speech
 from voicedraft.hear.windows import Window, pack
@@ -79,10 +81,11 @@ class Transcription:
 
     def __init__(
         self, takes: Sequence[TakeState], store: Store, recogniser: Recogniser, lexicon: Lexicon, progress: Progress,
-        *, cigar: str, biased: bool,
+        *, cigar: str, biased: bool, habit: Path | None = None,
     ) -> None:
         self._takes, self._store, self._recogniser = takes, store, recogniser
         self._lexicon, self._progress, self._cigar, self._biased = lexicon, progress, cigar, biased
+        self._second = SecondHearing(recogniser, lexicon, habit)
         self._queue: queue.Queue[_Item] = queue.Queue(maxsize=AHEAD)
         self._stop = threading.Event()
         self._together = TOGETHER[recogniser.device.kind]
@@ -178,6 +181,8 @@ class Transcription:
                 words = self._again(window, encoded)
             elif guard.put_in(words, told):
                 words = self._again(window, encoded) or words
+            elif words and self._biased:
+                words = self._second(words, window, encoded, told)
             self._keep(take, window, words)
 
     def _again(self, window: Window, encoded: Encoded) -> list[HeardWord]:

@@ -21,6 +21,7 @@ from voicedraft.read.scores import read_scores
 from voicedraft.read.scores.model import ScoreWeights
 from voicedraft.read.sections import SectionWeights, read_sections
 from voicedraft.read.strength import read_strength
+from voicedraft.read.strength.model import StrengthWeights
 from voicedraft.types import Passage, Reading, Transcript
 
 
@@ -33,6 +34,7 @@ class Weights:
     pairings: PairingWeights | None = None
     facts: FactWeights | None = None
     scores: ScoreWeights | None = None
+    strength: StrengthWeights | None = None
 
 
 Step = Callable[[Analysis, Reading, Lexicon, Weights], Reading]
@@ -40,7 +42,7 @@ Step = Callable[[Analysis, Reading, Lexicon, Weights], Reading]
 STEPS: tuple[tuple[str, Step], ...] = (
     ("sections", lambda a, r, lex, w: replace(r, passages=read_sections(a, lex, w.sections))),
     ("descriptors", lambda a, r, lex, w: replace(r, descriptors=read_descriptors(a, r.passages, lex, w.descriptors))),
-    ("strength", lambda a, r, lex, w: replace(r, strength=read_strength(a, r.passages, lex))),
+    ("strength", lambda a, r, lex, w: replace(r, strength=read_strength(a, r.passages, lex, w.strength))),
     ("facts", lambda a, r, lex, w: replace(r, facts=read_facts(a, r.passages, lex, w.facts))),
     ("scores", lambda a, r, lex, w: replace(r, scores=read_scores(a, r.passages, lex, w.scores))),
     ("pairings", lambda a, r, lex, w: replace(r, pairings=read_pairings(a, r.passages, lex, w.pairings))),

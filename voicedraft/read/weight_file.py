@@ -14,7 +14,7 @@ from voicedraft.errors import ModelError
 FOLDER = Path(__file__).resolve().parent / "weights"
 """The weights that come with the program."""
 _BROKEN = (
-    OSError, ValueError, KeyError, IndexError, TypeError, zipfile.BadZipFile, zlib.error, lzma.LZMAError,
+    OSError, EOFError, ValueError, KeyError, IndexError, TypeError, zipfile.BadZipFile, zlib.error, lzma.LZMAError,
 )
 
 

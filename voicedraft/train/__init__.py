@@ -2,7 +2,7 @@
 
     python -m voicedraft.train             makes every weight file but the encoder's again, byte for byte
     python -m voicedraft.train encoder     that one too (PyTorch and an accelerator; then all others again)
-    python -m voicedraft.train PART        only sections, descriptors, pairings, facts or scores
+    python -m voicedraft.train PART        only sections, descriptors, pairings, facts, scores, strength or habit
 """
 
 from __future__ import annotations
@@ -20,7 +20,8 @@ FITTED_ON = {
     "encoder": ("sessions", "own", "short"),
     "sections": ("sessions", "own"), "descriptors": ("sessions", "own", "short"),
     "pairings": ("sessions", "own", "short"), "facts": ("sessions", "own", "short"),
-    "scores": ("sessions", "own", "short"),
+    "scores": ("sessions", "own", "short"), "strength": ("sessions", "own", "short"),
+    "habit": ("sessions", "own", "short"),
 }
 """Part → folders of gold sessions that its shipped weights are fitted on; held_back is never among them."""
 BY_ITSELF = tuple(part for part in FITTED_ON if part != "encoder")
@@ -43,12 +44,12 @@ class Fitter:
         """All weights from `golds`, each a gold session with an id of its own, without calibration."""
         from voicedraft.read import Weights
         from voicedraft.read.analysis import tuning
-        from voicedraft.train import descriptors, facts, pairings, scores, sections
+        from voicedraft.train import descriptors, facts, pairings, scores, sections, strength
 
-        kept = self._kept.setdefault(tuning(), ({}, {}, {}, {}, {}))
+        kept = self._kept.setdefault(tuning(), tuple({} for _ in range(6)))
         long = [g for g in golds if sections.is_long(g)] or golds
         return Weights(
             sections=sections.weights_from(long, kept[0]), descriptors=descriptors.fit_golds(golds, kept[1]),
             pairings=pairings.fit_golds(golds, kept[2]), facts=facts.fit_golds(golds, kept[3]),
-            scores=scores.fit_golds(golds, kept[4]),
+            scores=scores.fit_golds(golds, kept[4]), strength=strength.fit_golds(golds, kept[5]),
         )

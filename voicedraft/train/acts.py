@@ -22,6 +22,7 @@ from voicedraft.read.facts.tally import Told
 from voicedraft.read.facts.telling import KINDS, SKIPPED, act_signs
 from voicedraft.read.vectors import DIMENSIONS
 from voicedraft.train.passages import FOLDER, Short
+from voicedraft.types import Section, Stage
 
 PENALTY, VECTOR_PENALTY = 2.0, 0.1
 """L2 penalties of the signs and of the vectors, chosen by folds over speakers."""
@@ -82,10 +83,17 @@ def written(lexicon: Lexicon) -> list[Sentence]:
         labels, colon, text = row.partition(": ")
         if not colon or row.startswith("#"):
             continue
-        analysis, passages = Short(f"acts-{n}", ((text, "burn", "second"),), {}).spoken()
+        section, stage = _PLACES[n % len(_PLACES)]
+        analysis, passages = Short(f"acts-{n}", ((text, section, stage),), {}).spoken()
         lines = named(session(analysis, passages, lexicon))[0].lines
         out += [_sentence(line, _written(labels)) for line in lines if line.tokens and line.encoded is not None]
     return out
+
+
+_PLACES: Sequence[tuple[Section, Stage | None]] = (
+    ("burn", "second"), ("burn", "after"), ("burn", "first"), ("aside", None), ("burn", "final"),
+)
+"""Where the written sentences are told, in turn: acts are told in asides too."""
 
 
 def _written(labels: str) -> dict[str, str]:

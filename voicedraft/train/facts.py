@@ -19,6 +19,7 @@ from voicedraft.read.facts.context import Session, session
 from voicedraft.read.facts.fillers import FILLER
 from voicedraft.read.facts.model import FILE, FactWeights, Floats, save
 from voicedraft.read.facts.named import named
+from voicedraft.read.facts.naming import NAME, words_of
 from voicedraft.read.facts.roles import ROLES
 from voicedraft.read.facts.seen import Seen, seen_of
 from voicedraft.read.sections import read_sections
@@ -35,6 +36,8 @@ KNOWN_SESSIONS = 4
 INCH_MM = 25.4
 
 
+ALONE = {FILLER: "leaf", NAME: "name"}
+"""Roles of which each candidate is weighed by itself, and their kind."""
 Told = tuple[tuple[Seen, bool], ...]
 """Each candidate of a role as it is seen, and whether it is the fact."""
 
@@ -59,8 +62,11 @@ def study(
     """The candidates of one session, with `parts` those of each passage alone too, and what is annotated of them."""
     whole = named(session(analysis, passages, lexicon))[0]
     told_apart = [seen_of(part) for part in (whole, *(_passages(whole) if parts else ()))]
-    each = tuple(((one, is_fact(FILLER, one.candidate, facts)),) for one in told_apart[0].get("leaf", ()))
-    return Studied({FILLER: each, **{
+    alone = {
+        role: tuple(((one, is_fact(role, one.candidate, facts)),) for one in told_apart[0].get(kind, ()))
+        for role, kind in ALONE.items()
+    }
+    return Studied({**alone, **{
         role.name: tuple(
             told for seen in told_apart
             if (told := tuple((one, is_fact(role.name, one.candidate, facts)) for one in seen.get(role.kind, ())))
@@ -81,6 +87,9 @@ def is_fact(role: str, candidate: Candidate, facts: Mapping[str, Any]) -> bool:
     """Whether the annotation gives this value for the role, within what counts as the same."""
     if role == FILLER:
         return any(_same_text(candidate.value, leaf) for leaf in facts.get(FILLER) or ())
+    if role == NAME:
+        said = words_of(candidate.value)
+        return bool(said) and said <= words_of(facts.get(NAME) or "")
     if isinstance(candidate.value, str):
         return _same_text(candidate.value, facts.get({"country": "factory_country"}.get(role, role)))
     single, box = facts.get("price_single") or {}, facts.get("price_box") or {}
@@ -106,7 +115,7 @@ def _mm(inches: float | None) -> float | None:
 
 def fit(studied: Sequence[Studied]) -> FactWeights:
     """Weights of every role."""
-    roles = [*(role.name for role in ROLES), FILLER]
+    roles = [*(role.name for role in ROLES), *ALONE]
     fitted = {name: _fit_role([t for s in studied for t in s.roles.get(name, ())]) for name in roles}
     signs, vectors = acts.fit_acts([*(x for s in studied for x in s.sentences)])
     return FactWeights({name: table for name, (table, _) in fitted.items()} | signs, {

@@ -25,8 +25,10 @@ from voicedraft.train.command import fit_and_save
 from voicedraft.train.logit import Told
 from voicedraft.types import Passage, Section, Stage, Take, Transcript, Word
 
-PENALTY = 2.0
+PENALTY = 5.0
 """L2 penalty, chosen over folds of speakers."""
+SHARE = 0.6
+"""What each of the two fits of marks counts, chosen over folds of speakers."""
 KNOWN_SESSIONS = 3
 """Sessions in which a sign must be seen to be weighed."""
 WRITTEN = (
@@ -98,7 +100,8 @@ def _spoken(rows: Sequence[tuple[str, ...]]) -> tuple[Transcript, list[Passage]]
 
 def fit(studied: Sequence[Studied]) -> ScoreWeights:
     """Weights of every role; the scale's are fitted with the others' odds among its signs."""
-    tables = {TOP: _fit([_tops(s) for s in studied]), MARK: _fit([_marks(s) for s in studied])}
+    marks = [_fit([_marks(s, by_aspect) for s in studied]) for by_aspect in (True, False)]
+    tables = {TOP: _fit([_tops(s) for s in studied]), MARK: _mean(marks)}
     tables[SCALE] = _fit([_scales(s, ScoreWeights(tables)) for s in studied])
     return ScoreWeights(tables)
 
@@ -119,14 +122,20 @@ def _tops(studied: Studied) -> list[Told]:
     return [group for group in groups if any(right for _, right in group)]
 
 
-def _marks(studied: Studied) -> list[Told]:
-    """For each aspect, its marks: they compete."""
+def _marks(studied: Studied, by_aspect: bool) -> list[Told]:
+    """The marks that compete for an aspect, or the aspects that compete for a number."""
     seen = studied.seen
-    by_aspect: dict[str, list[tuple[tuple[str, ...], bool]]] = {}
+    told: dict[str | int, list[tuple[tuple[str, ...], bool]]] = {}
     for pair in seen.pairs:
         right = _out_of(studied, pair.aspect, seen.marks[pair.mark]) is not None
-        by_aspect.setdefault(pair.aspect, []).append((pair.signs, right))
-    return [tuple(told) for told in by_aspect.values()]
+        told.setdefault(pair.aspect if by_aspect else pair.mark, []).append((pair.signs, right))
+    return [tuple(group) for group in told.values()]
+
+
+def _mean(tables: Sequence[Mapping[str, float]]) -> dict[str, float]:
+    """One table of two: an aspect has one mark, and a number is one aspect's. `SHARE` of each."""
+    names = sorted({s for table in tables for s in table})
+    return {s: round(SHARE * sum(table.get(s, 0.0) for table in tables), 2) for s in names}
 
 
 def _scales(studied: Studied, weights: ScoreWeights) -> list[Told]:

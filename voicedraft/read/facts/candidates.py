@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from voicedraft.read.facts.cigar import runs
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.facts.humidity import in_percent
 from voicedraft.read.facts.leaves import find_leaves
@@ -27,9 +28,9 @@ NEAR = 1
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """`value` at tokens `[first, last)` of a line: a number, or the text of a size name, leaf or country.
+    """`value` at tokens `[first, last)` of a line: a number, or the text of a size name, leaf, country or name.
 
-    `kind`: money, count, length, ring, humidity, rest, smoking, vitola, leaf or country.
+    `kind`: money, count, length, ring, humidity, rest, smoking, vitola, leaf, country or name.
     """
 
     kind: str
@@ -221,7 +222,17 @@ def _country(session: Session, line: Line) -> Iterator[Candidate]:
             yield Candidate("country", hit.value.country, line, hit.first, hit.last, hit.value.kind)
 
 
+def _name(session: Session, line: Line) -> Iterator[Candidate]:
+    if line.section != "background" and line.index >= _FIRST and line.section != "appearance":
+        return
+    for run in runs(line):
+        yield Candidate("name", run.text, line, run.first, run.last, f"{run.kind} {run.strength}")
+
+
+_FIRST = 9
+"""Sentences within which a speaker who opens with the name has said it, in whatever section."""
+
 KINDS: tuple[Callable[[Session, Line], Iterator[Candidate]], ...] = (
-    _money, _count, _length, _ring, _humidity, _rest, _smoking, _vitola, _leaf, _country,
+    _money, _count, _length, _ring, _humidity, _rest, _smoking, _vitola, _leaf, _country, _name,
 )
 """What is looked for in each sentence, in order."""

@@ -13,7 +13,7 @@ from voicedraft.read.analysis import Analysis
 from voicedraft.read.facts.leaves import leaf_names
 from voicedraft.read.numbers import Currencies, Quantities, Token, read_quantities
 from voicedraft.read.numbers.cardinal import cardinals
-from voicedraft.read.numbers.phrases import Hit, Phrases, flags
+from voicedraft.read.numbers.phrases import Hit, Index, Phrases, flags
 from voicedraft.read.numbers.tokens import fold, tokenise, tokenise_text
 from voicedraft.read.scale import Scale
 from voicedraft.read.sentences import Sentence
@@ -47,6 +47,7 @@ class Words:
         self.other_adjectives = frozenset(self._facts["other_adjectives"])
         self._compiled: dict[str, Phrases[str]] = {}
         self._listed: dict[str, tuple[str, ...]] = {}
+        self._indexed: dict[tuple[str, ...], Index] = {}
 
     def __getitem__(self, path: str) -> Phrases[str]:
         """The list at `path` of facts.toml, "price.single" for instance."""
@@ -65,6 +66,13 @@ class Words:
                 table = table[part]
             self._listed[path] = tuple(table)
         return self._listed[path]
+
+
+    def index(self, paths: tuple[str, ...]) -> Index:
+        """The lists at `paths`, to be looked up at once."""
+        if paths not in self._indexed:
+            self._indexed[paths] = Index({path: self.listed(path) for path in paths})
+        return self._indexed[paths]
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +119,11 @@ class Line:
     @property
     def tokens(self) -> tuple[Token, ...]:
         return self.quantities.tokens
+
+    @cached_property
+    def starts(self) -> tuple[int, ...]:
+        """The character at which each of spaCy's words starts."""
+        return () if self.doc is None else tuple(t.idx for t in self.doc)
 
     def has(self, path: str, first: int = 0, last: int | None = None) -> bool:
         """Whether a phrase of list `path` lies within tokens `[first, last)`."""

@@ -9,7 +9,7 @@ from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.facts.counts import answered, how_often, repeated, small, told_in
 from voicedraft.read.facts.model import FactWeights
 from voicedraft.read.facts.tally import Tally, Told
-from voicedraft.read.facts.telling import KINDS, SKIPPED, act_signs, chances, weighed
+from voicedraft.read.facts.telling import KINDS, SKIPPED, act_signs, alongs, chances, weighed
 from voicedraft.read.numbers import Number
 from voicedraft.read.numbers.phrases import Hit
 
@@ -19,12 +19,19 @@ _NAMES = {"touch_up": "touch_ups", "relight": "relights"}
 def read_counts(session: Session, weights: FactWeights) -> list[Claim]:
     """Claims "touch_ups" and "relights"."""
     out = []
-    seen = {x.index: act_signs(x, len(countable(x))) for x in session.lines if x.section not in SKIPPED and x.tokens}
+    open_ = [x for x in session.lines if x.section not in SKIPPED and x.tokens]
+    along = alongs(open_, weights)
+    seen: dict[int, tuple[str, ...]] = {}
     for kind in KINDS:
         told = ruled(session, kind)
-        for i, signs in seen.items():
-            line, answers = session.lines[i], i > 0 and session.lines[i - 1].text.rstrip().endswith("?")
-            share = chances(kind, signs, line, weights)
+        for line in open_:
+            i = line.index
+            if i not in told and not along.likely(line):
+                continue
+            if i not in seen:
+                seen[i] = act_signs(line, len(countable(line)))
+            answers = i > 0 and session.lines[i - 1].text.rstrip().endswith("?")
+            share = chances(kind, seen[i], along.odds[i], weights)
             told[i] = weighed(told.get(i, []), share, line, _in_all(line), answers)
         tally = tallied(session, told)
         if tally.count is not None:

@@ -47,9 +47,8 @@ def _top(line: Line, first: int, last: int) -> Any:
     if line.doc is None or first >= last:
         return None
     start, end = line.tokens[first].start, line.tokens[last - 1].end
-    places = [t.idx for t in line.doc]
-    low = max(0, bisect_right(places, start) - 1)
-    high = max(low + 1, bisect_right(places, end - 1))
+    low = max(0, bisect_right(line.starts, start) - 1)
+    high = max(low + 1, bisect_right(line.starts, end - 1))
     span = line.doc[low:high]
     return span.root if len(span) else None
 

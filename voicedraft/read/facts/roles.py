@@ -16,6 +16,7 @@ from voicedraft.read.facts.context import Session
 from voicedraft.read.facts.currency import own_currency, pick
 from voicedraft.read.facts.fillers import decide_filler
 from voicedraft.read.facts.model import FactWeights
+from voicedraft.read.facts.naming import decide_name
 from voicedraft.read.facts.price import with_currency
 from voicedraft.read.facts.seen import Seen, seen_of
 from voicedraft.read.facts.together import Weighed, best_of
@@ -76,7 +77,8 @@ def decide(session: Session, claims: Sequence[Claim], weights: FactWeights) -> l
             own = [w.odds for w in told[role.name] if agrees(role.name, w.candidate, ruled.value)]
             if own and max(own) <= DOUBT:
                 out = [c for c in out if c.name != role.name]
-    return decide_filler(session, out, seen.get("leaf", ()), weights)
+    out = decide_filler(session, out, seen.get("leaf", ()), weights)
+    return decide_name(session, out, seen.get("name", ()), weights)
 
 
 def _supposed(candidate: Candidate) -> bool:

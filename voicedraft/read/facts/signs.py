@@ -29,7 +29,7 @@ _TEXT_LISTS = (
 """The same for size names, leaves and countries."""
 _ALL = (*LISTS, *_TEXT_LISTS)
 _PARTS = ("leaf.wrapper", "leaf.binder", "leaf.filler", "country.made")
-_TEXT = frozenset({"vitola", "leaf", "country"})
+_TEXT = frozenset({"vitola", "leaf", "country", "name"})
 _FAR = 8
 """Tokens on either side that are told apart by side."""
 _SUFFIXES = ("ing", "ed", "es", "s")
@@ -58,7 +58,7 @@ Present = dict[int, frozenset[str]]
 
 def _present(line: Line, known: Present) -> frozenset[str]:
     if line.index not in known:
-        known[line.index] = frozenset(path for path in _ALL if line.has(path))
+        known[line.index] = line.words.index(_ALL).held(line.tokens)
     return known[line.index]
 
 
@@ -75,7 +75,7 @@ def signs(session: Session, kin: Kin, k: int, known: Present) -> list[str]:
     out |= _around(line, words, c.first, c.last)
     out |= grammar_signs(line, c.first, c.last)
     out |= _phrases(session, c, known)
-    out |= _own(kin.told, k)
+    out |= _own(kin.told, k, _present(line, known))
     if c.kind in ("money", "count") and c.first in counted_tokens(line):
         out.add("counted")
     out |= _place(session, kin, k)
@@ -176,16 +176,17 @@ def _phrases(session: Session, c: Candidate, known: Present) -> set[str]:
     return out
 
 
-def _own(told: Sequence[Candidate], k: int) -> set[str]:
+def _own(told: Sequence[Candidate], k: int, here: frozenset[str]) -> set[str]:
     """Listed phrases between the candidate and its neighbours, and which of each pair of rivals stands nearest."""
     c, line = told[k], told[k].line
     start = told[k - 1].last if k and told[k - 1].line is line else 0
     end = told[k + 1].first if k + 1 < len(told) and told[k + 1].line is line else len(line.tokens)
-    lists = LISTS[:6] + (_TEXT_LISTS if c.kind in _TEXT else _RIVALS)
+    lists = [path for path in (*LISTS[:6], *(_TEXT_LISTS if c.kind in _TEXT else _RIVALS)) if path in here]
+    rivals = [path for path in _RIVALS if path in here]
     out = {f"lo {path}" for path in lists if line.has(path, start, c.first)}
     out |= {f"ro {path}" for path in lists if line.has(path, c.last, end)}
-    before = [(h.last, path) for path in _RIVALS for h in line.find(path, 0, c.first)]
-    after = [(-h.first, path) for path in _RIVALS for h in line.find(path, c.last)]
+    before = [(h.last, path) for path in rivals for h in line.find(path, 0, c.first)]
+    after = [(-h.first, path) for path in rivals for h in line.find(path, c.last)]
     if c.kind not in _TEXT:
         out |= {f"{side} nearest {max(found)[1]}" for side, found in (("l", before), ("r", after)) if found}
     return out

@@ -78,6 +78,33 @@ def _matches(tokens: Sequence[Token], i: int, words: tuple[str, ...]) -> bool:
     return all(tokens[i + k].text == words[k] and not tokens[i + k].breaks for k in range(2, len(words)))
 
 
+class Index:
+    """Many lists looked up at once: which of them have a phrase in some tokens."""
+
+    def __init__(self, lists: Mapping[str, Iterable[str]]) -> None:
+        self._by_first: dict[str, list[tuple[tuple[str, ...], str]]] = {}
+        for name, phrases in lists.items():
+            for phrase in phrases:
+                words = split_text(phrase)
+                if words:
+                    self._by_first.setdefault(words[0], []).append((words, name))
+
+    def held(self, tokens: Sequence[Token]) -> frozenset[str]:
+        """Names of the lists that have a phrase in the tokens, as `Phrases.any` finds them."""
+        found: set[str] = set()
+        for i, token in enumerate(tokens):
+            for words, name in self._by_first.get(token.text, ()):
+                if name not in found and (len(words) == 1 or _stands(tokens, i, words)):
+                    found.add(name)
+        return frozenset(found)
+
+
+def _stands(tokens: Sequence[Token], i: int, words: tuple[str, ...]) -> bool:
+    if i + len(words) > len(tokens) or tokens[i + 1].text != words[1]:
+        return False
+    return _matches(tokens, i, words)
+
+
 def flags(phrases: Iterable[str]) -> Phrases[str]:
     """A plain list of phrases; each one's value is itself."""
     return Phrases({p: p for p in phrases})

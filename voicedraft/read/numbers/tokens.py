@@ -9,6 +9,7 @@ import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from voicedraft.read.sentences import Sentence
 
@@ -66,8 +67,9 @@ def fold(text: str) -> str:
     return "".join(c for part in parts for c in part if not unicodedata.combining(c))
 
 
+@lru_cache(maxsize=2048)
 def tokenise(sentence: Sentence) -> tuple[Token, ...]:
-    """The tokens of a sentence in order."""
+    """The tokens of a sentence in order. Kept, since several rooms read the same sentences one after another."""
     words = _word_index(sentence)
     return _tokens(sentence.text, words)
 

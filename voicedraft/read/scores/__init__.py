@@ -32,7 +32,7 @@ def read_scores(
     if not any(line.numbers for line in rows):
         return ()
     session = Session.of(rows, words)
-    return tuple(_score(given, known) for given in decide(see(rows, words), _ruled(session), known))
+    return tuple(_score(given, known) for given in decide(see(rows, words, known), _ruled(session), known))
 
 
 def _ruled(session: Session) -> dict[str, Mention]:

@@ -13,6 +13,7 @@ from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores.aspect import OVERALL, name
 from voicedraft.read.scores.line import Line, Words
 from voicedraft.read.scores.scale import LARGEST, SMALLEST, Scale, scales, whole
+from voicedraft.read.scores.sums import taken_off
 
 BACK, AHEAD = 2, 1
 """Sentences before and after a number in which its aspect may be named."""
@@ -20,6 +21,11 @@ _SECTION_BACK = 4
 """Sentences of the same section before it in which "it" may be named."""
 _THIRDS = {"first_third": "first third", "second_third": "second third", "final_third": "final third"}
 _OF_SECTION = {"value": "value", "appearance": "appearance", "burn": "burn"}
+MOST = frozenset({
+    "top", "tops", "most", "best", "maximum", "max", "highest", "ceiling", "limit", "perfect", "perfection", "full",
+    "possible", "ideal", "tip", "summit", "finest", "greatest", "complete",
+})
+"""Words of the most that can be had."""
 _RATIO = re.compile(r"(\d+)/(\d+)")
 
 
@@ -74,13 +80,16 @@ class Named:
     how: str
 
 
-def tops(rows: Sequence[Line]) -> list[Top]:
+def tops(rows: Sequence[Line], words: Words) -> list[Top]:
     """Every number that may be a scale, in order of speech; a percentage stands for a hundred."""
     out: list[Top] = []
     for line in rows:
         found = scales(line) if line.numbers else []
+        told = line.section in _OPINIONS or (line.section not in _SMOKED and (
+            line.noun(words) or line.noun_in(words.units) or line.noun_in(MOST)
+        ))
         for number in line.numbers:
-            if whole(number):
+            if whole(number) and (found or told):
                 mine = [s for s in found if s.first <= number.first < s.last and s.out_of == number.value]
                 out.append(Top(line, number, mine[0] if mine else None))
         for scale in found:
@@ -99,16 +108,19 @@ def _ratios(line: Line) -> list[Scale]:
     return out
 
 
-def marks(rows: Sequence[Line], found: Sequence[Top]) -> list[Mark]:
-    """Every number that may be a score, in order of speech: one that some scale has room for."""
+def marks(rows: Sequence[Line], found: Sequence[Top], words: Words) -> list[Mark]:
+    """Every number that may be a score, in order of speech: a scale has room for it, and scores may be given there."""
     most = max((t.value for t in found), default=0.0)
     with_scale = {
         (t.line.index, t.scale.number): t.scale for t in found if t.scale is not None and t.scale.number >= 0
     }
     out: list[Mark] = []
     for line in rows:
+        given = _gives(line, words)
         for k, number in enumerate(line.numbers):
             scale = with_scale.get((line.index, k))
+            if scale is None and not given:
+                continue
             if not number.ordinal and 0 <= number.value <= most and (scale is None or number.value <= scale.out_of):
                 out.append(Mark(line, number, scale))
         for scale in _ratios(line):
@@ -118,16 +130,32 @@ def marks(rows: Sequence[Line], found: Sequence[Top]) -> list[Mark]:
     return sorted(out, key=lambda m: m.place)
 
 
+_OPINIONS = frozenset({"verdict", "palate"})
+_SMOKED = frozenset({"first_third", "second_third", "final_third", "prelight"})
+_SHORT = 6
+"""Tokens at most in a sentence that may be hardly more than a mark."""
+
+
+def _gives(line: Line, words: Words) -> bool:
+    """Whether the sentence may give a mark without its scale: it speaks of marks or aspects, or is an opinion."""
+    if line.section in _OPINIONS or line.noun(words) or line.noun_in(words.units) or line.find(words.named):
+        return True
+    return line.section in ("burn", "value", "aside") and (line.noun_in(words.give) or len(line.tokens) <= _SHORT)
+
+
 def aspects(rows: Sequence[Line], mark: Mark, words: Words) -> list[Named]:
-    """Every aspect that the mark may be of, the nearest first; the whole cigar is always among them."""
+    """Every aspect that the mark may be of, the nearest first; the whole cigar is always among them. What is left after
+    marks were taken off is of none that they were taken off for."""
     line, at = mark.line, mark.line.index
-    out = [_named(line, span, "here", words) for span in line.find(words.named)]
+    taken = taken_off(line)
+    stop = taken[0].first if taken and taken[-1].first < mark.number.first else len(line.tokens)
+    out = [_named(line, span, "here", words) for span in spans(line, words) if span[0] < stop]
     for step in range(1, BACK + 1):
         if at - step >= 0:
-            out += [_named(rows[at - step], s, "before", words) for s in rows[at - step].find(words.named)[::-1]]
+            out += [_named(rows[at - step], s, "before", words) for s in spans(rows[at - step], words)[::-1]]
     for step in range(1, AHEAD + 1):
         if at + step < len(rows):
-            out += [_named(rows[at + step], s, "after", words) for s in rows[at + step].find(words.named)]
+            out += [_named(rows[at + step], s, "after", words) for s in spans(rows[at + step], words)]
     passage = line.passages[mark.number.first]
     section = passage.section if passage else "aside"
     if section in _OF_SECTION:
@@ -139,6 +167,19 @@ def aspects(rows: Sequence[Line], mark: Mark, words: Words) -> list[Named]:
             out += [_named(back, s, "section", words) for s in back.find(words.aspects)[-1:]]
     out.append(Named(OVERALL, line, None, "whole"))
     return out
+
+
+_DONE, _WITH = frozenset({"look", "value"}), frozenset({"at", "for", "like", "from", "it"})
+"""Aspects that are none where they are verbs with these: "look at that", "I value from eighty"."""
+
+
+def spans(line: Line, words: Words) -> list[tuple[int, int]]:
+    """Where aspects and the whole are named."""
+    return [
+        s for s in line.find(words.named)
+        if not (line.text(s[1] - 1) in _DONE and line.text(s[1]) in _WITH and line.joined(s[1]))
+        or line.pos[s[1] - 1] != "VERB"
+    ]
 
 
 def _named(line: Line, span: tuple[int, int], how: str, words: Words) -> Named:

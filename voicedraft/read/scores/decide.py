@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import exp
 
 from voicedraft.read.scores.candidates import Mark
 from voicedraft.read.scores.mention import Mention
 from voicedraft.read.scores.model import MARK, SCALE, TOP, ScoreWeights
 from voicedraft.read.scores.seen import Pair, Seen, options, scale_signs
 
-TRUST = 2.0
+TRUST = 1.5
 """Log-odds more for a mark that the rules read as well."""
 SPECIAL = 1.5
 """Log-odds of a mark that no number says ("full marks", "the same for the draw") and the rules alone read."""
 SPECIALS = frozenset({"full marks", "the same", "sum"})
+LEVELS = frozenset({"strength", "body"})
+"""These are levels, read as strength and never as scores."""
 CLOSE = 0.7
 """Log-odds within which the later mark of an aspect counts."""
 
@@ -42,16 +45,19 @@ def decide(seen: Seen, ruled: Mapping[str, Mention], weights: ScoreWeights) -> l
     used: dict[int, str] = {}
     for odds, pair in _ranked(seen, found):
         mark = seen.marks[pair.mark]
-        if pair.aspect in out or (pair.mark in used and not _shared(mark, used[pair.mark], pair.aspect, ruled)):
+        taken = used.get(pair.mark)
+        shared = taken is not None and _shared(mark, taken, pair.aspect, ruled)
+        if pair.aspect in LEVELS or pair.aspect in out or (taken is not None and not shared):
             continue
-        if odds <= 0 and pair.mark not in used:
+        if odds <= 0 and not shared:
             continue
         out_of = _scale(seen, pair, mark, tops, best, weights)
         if out_of is not None:
             out[pair.aspect] = Given(pair.aspect, mark.value, out_of, odds, pair.signs, mark, None)
             used.setdefault(pair.mark, pair.aspect)
     for rule in ruled.values():
-        if rule.rule in SPECIALS and rule.aspect not in out and rule.out_of is not None:
+        said = any(g.mark is not None and g.mark.place == (rule.line.index, rule.first) for g in out.values())
+        if rule.rule in SPECIALS and rule.aspect not in out and rule.out_of is not None and not said:
             out[rule.aspect] = Given(rule.aspect, rule.value, rule.out_of, SPECIAL, (), None, rule)
     return sorted(out.values(), key=_place)
 
@@ -108,6 +114,8 @@ def _scale(
     told = options(seen, mark, tops)
     if not told:
         return None
-    signs = {k: scale_signs(seen, pair.aspect, mark, k, tops, marked) for k in told}
-    best = max(told, key=lambda k: (weights.weigh(SCALE, signs[k]), -k))
-    return seen.tops[best].value
+    chances: dict[float, float] = {}
+    for k in told:
+        odds = weights.weigh(SCALE, scale_signs(seen, pair.aspect, mark, k, tops, marked))
+        chances[seen.tops[k].value] = chances.get(seen.tops[k].value, 0.0) + exp(odds)
+    return max(chances, key=lambda value: (chances[value], -value))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
@@ -106,6 +106,8 @@ class Line:
     tags: tuple[str, ...]
     clause: tuple[int, ...]
     passages: tuple[Passage | None, ...]
+    texts: tuple[str, ...]
+    """The tokens in lower case."""
     own: frozenset[str] = frozenset()
     """Names, in lower case, with which the speaker opened the session: the cigar in hand is among them."""
 
@@ -113,6 +115,8 @@ class Line:
     """Whether the sentence gives a score whatever section it was taken for."""
     units: frozenset[str] = frozenset()
     """What the speaker's own scale is counted in: "bones", "candles"."""
+    spans: dict[int, list[tuple[int, int]]] = field(default_factory=dict, compare=False, repr=False)
+    """Where the forms of a word list stand, by the list's identity, filled as they are looked for."""
 
     @property
     def section(self) -> str:
@@ -124,7 +128,7 @@ class Line:
 
     def text(self, i: int) -> str:
         """Token `i` in lower case, "" beyond the ends."""
-        return self.tokens[i].text if 0 <= i < len(self.tokens) else ""
+        return self.texts[i] if 0 <= i < len(self.texts) else ""
 
     def joined(self, i: int) -> bool:
         """Whether token `i` exists and no comma or stop stands before it."""
@@ -133,24 +137,34 @@ class Line:
     def noun(self, words: Words) -> bool:
         """Whether a noun of scoring is said; "number" and "points" count in a verdict only."""
         nouns = words.verdict_nouns if self.section == "verdict" else words.nouns
-        return any(t.text in nouns for t in self.tokens)
+        return not nouns.isdisjoint(self.texts)
 
     def noun_in(self, words: frozenset[str]) -> bool:
         """Whether any of the words is said."""
-        return any(t.text in words for t in self.tokens)
+        return not words.isdisjoint(self.texts)
 
     def find(self, forms: Phrases, first: int = 0, last: int | None = None) -> list[tuple[int, int]]:
         """Token ranges of the forms within `[first, last)`, longest first at each place, without overlap."""
+        whole = self.spans.get(id(forms))
+        if whole is None:
+            whole = self.spans[id(forms)] = self._find(forms, 0, len(self.tokens))
         end = len(self.tokens) if last is None else min(last, len(self.tokens))
-        out, i = [], first
-        while i < end:
-            for form in forms.by_first.get(self.tokens[i].text, ()):
+        if not whole or (first <= 0 and end == len(self.tokens)):
+            return list(whole)
+        if any(a < first < b or a < end < b for a, b in whole):
+            return self._find(forms, first, end)
+        return [s for s in whole if first <= s[0] and s[1] <= end]
+
+    def _find(self, forms: Phrases, first: int, end: int) -> list[tuple[int, int]]:
+        out: list[tuple[int, int]] = []
+        free = first
+        for i in [i for i in range(first, end) if self.texts[i] in forms.by_first]:
+            for form in forms.by_first[self.texts[i]] if i >= free else ():
                 size = len(form)
-                if i + size <= end and tuple(t.text for t in self.tokens[i : i + size]) == form:
+                if i + size <= end and self.texts[i : i + size] == form:
                     out.append((i, i + size))
-                    i += size - 1
+                    free = i + size
                     break
-            i += 1
         return out
 
     def clause_range(self, clause: int) -> tuple[int, int]:
@@ -174,6 +188,7 @@ def lines(analysis: Analysis, passages: Sequence[Passage]) -> list[Line]:
         out.append(Line(
             index=sentence.index, tokens=tokens, numbers=numbers(tokens), pos=tuple(t.pos_ for t in found),
             tags=tuple(t.tag_ for t in found), clause=_clauses(tokens), passages=tuple(held),
+            texts=tuple(t.text for t in tokens),
         ))
     own = frozenset(
         token.text for line in out if line.section == "background"

@@ -10,11 +10,12 @@ from voicedraft.read.scores import bare
 from voicedraft.read.scores.aspect import OVERALL
 from voicedraft.read.scores.candidates import Mark, Named, Top, aspects, marks, tops
 from voicedraft.read.scores.line import Line, Words
+from voicedraft.read.scores.model import TOP, ScoreWeights
 from voicedraft.read.scores.signs import mark_signs, named_signs, top_signs
 
 _REFUSED = frozenset({
     "is other cigar", "is supposed", "is denied", "is other speaker", "is difference", "is deducted", "is defined",
-    "is referred",
+    "is referred", "is taken off",
 })
 _SCALES = ("scale strong", "scale weak", "scale none")
 _NEAR = frozenset({
@@ -50,11 +51,16 @@ class Seen:
     pairs: Sequence[Pair]
 
 
-def see(rows: Sequence[Line], words: Words) -> Seen:
-    """All that may be a score or a scale."""
-    found = tops(rows)
-    told = [m for m in marks(rows, found) if m.scale is not None or not bare.one(m.line, m.number)]
+def see(rows: Sequence[Line], words: Words, weights: ScoreWeights | None = None) -> Seen:
+    """All that may be a score or a scale. weights: where they are given, marks that no likely scale has room for are
+    left out, since they could not be given."""
+    found = tops(rows, words)
     by_top = [tuple(sorted(top_signs(t, words))) for t in found]
+    told = [m for m in marks(rows, found, words) if m.scale is not None or not bare.one(m.line, m.number)]
+    if weights is not None:
+        odds = [weights.weigh(TOP, signs) for signs in by_top]
+        likely = [t for t, o in zip(found, odds, strict=True) if o > _UNLIKELY]
+        told = [m for m in told if m.scale is not None or any(_room(t, m) for t in likely)]
     return Seen(rows, told, found, by_top, _ordered(told, [
         pair for i, mark in enumerate(told) for pair in _pairs(rows, mark, i, found, words)
     ]))
@@ -133,11 +139,13 @@ def options(seen: Seen, mark: Mark, odds: Sequence[float]) -> list[int]:
         own = [k for k, t in enumerate(seen.tops) if t.line is mark.line and t.scale == mark.scale]
         if own:
             return own
-    return [
-        k for k, t in enumerate(seen.tops)
-        if t.value >= mark.value and odds[k] > _UNLIKELY and not _same(t, mark)
-        and not (t.value >= _LONG and mark.value < _SMALL_SHARE * t.value) and _of_stars(t, mark)
-    ]
+    return [k for k, t in enumerate(seen.tops) if odds[k] > _UNLIKELY and _room(t, mark)]
+
+
+def _room(top: Top, mark: Mark) -> bool:
+    """Whether the mark may stand on the scale."""
+    small = top.value >= _LONG and mark.value < _SMALL_SHARE * top.value
+    return top.value >= mark.value and not small and not _same(top, mark) and _of_stars(top, mark)
 
 
 _UNLIKELY = -2.5

@@ -8,8 +8,9 @@ from voicedraft.read.facts.signs import stem
 from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores import bare, whose
 from voicedraft.read.scores.aspect import OVERALL
-from voicedraft.read.scores.candidates import Mark, Named, Top
+from voicedraft.read.scores.candidates import MOST, Mark, Named, Top
 from voicedraft.read.scores.line import Line, Words
+from voicedraft.read.scores.sums import taken_off
 
 _FAR = 6
 """Tokens on either side of a number whose words are told by side."""
@@ -26,6 +27,8 @@ _GRAMMAR: tuple[tuple[str, Callable[[Line, Number, Words], bool]], ...] = (
     ("referred", lambda line, n, words: whose.referred(line, n)),
     ("alone", lambda line, n, words: bare.alone(line, n)), ("one", lambda line, n, words: bare.one(line, n)),
     ("pronoun", lambda line, n, words: bare.pronoun(line, n)),
+    ("taken off", lambda line, n, words: n in taken_off(line)),
+    ("what is left", lambda line, n, words: bool(taken_off(line)) and n.first > taken_off(line)[-1].first),
 )
 """What grammar says of a number, each by its own rule."""
 _LISTS = ("earlier", "halfway", "never", "correction", "cigars", "this", "give_after")
@@ -290,10 +293,7 @@ def _topped(line: Line, number: Number) -> set[str]:
 
 
 _CLASSES = (
-    ("most", frozenset({
-        "top", "tops", "most", "best", "maximum", "max", "highest", "ceiling", "limit", "perfect", "perfection", "full",
-        "possible", "ideal", "tip", "summit", "finest", "greatest", "complete",
-    })),
+    ("most", MOST),
     ("each", frozenset({
         "each", "apiece", "every", "all", "per", "both", "everything", "they", "these", "line", "piece",
     })),

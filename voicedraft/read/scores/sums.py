@@ -39,7 +39,7 @@ class Sum:
 
 def summed(line: Line, before: Line | None) -> Sum | None:
     """The sum of the line, its top said in the line or in the one before ("Fifty to play with")."""
-    taken = _taken(line)
+    taken = taken_off(line)
     if not taken or any(t.text in _UNITS for t in line.tokens):
         return None
     values = [n for n in line.numbers if (line.text(n.first - 2), line.text(n.first - 1)) != ("out", "of")]
@@ -54,7 +54,7 @@ def summed(line: Line, before: Line | None) -> Sum | None:
     return Sum(left, top)
 
 
-def _taken(line: Line) -> list[Number]:
+def taken_off(line: Line) -> list[Number]:
     """The numbers that are taken off: governed by a verb of taking, or joined to such a one by "and … for"."""
     out: list[Number] = []
     for number in line.numbers:

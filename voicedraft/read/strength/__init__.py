@@ -10,28 +10,35 @@ from typing import Literal, cast
 
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
-from voicedraft.read.facts.context import session
+from voicedraft.read.facts.context import Line, session
 from voicedraft.read.facts.subject import mark
 from voicedraft.read.strength.mention import STAGES, Mention
 from voicedraft.read.strength.mentions import mentions, remarks
+from voicedraft.read.strength.model import StrengthWeights, shipped
 from voicedraft.read.strength.order import in_order
 from voicedraft.read.strength.own_scale import numbered
 from voicedraft.read.strength.verdict import of_all
 from voicedraft.types import Evidence, Passage, Strength
 
 
-def read_strength(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) -> tuple[Strength, ...]:
-    """The strength of each third that was told, in order. A third of which nothing was said is left out."""
+def read_strength(
+    analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon, weights: StrengthWeights | None = None,
+) -> tuple[Strength, ...]:
+    """The strength of each third that was told, in order. A third of which nothing was said is left out.
+
+    weights: None for the shipped ones. Raises ModelError where they are missing.
+    """
     told = mark(session(analysis, passages, lexicon), None)
     found = mentions(told.lines)
-    lines = in_order(told.lines, remarks(told.lines, found))
+    lines = in_order(told.lines, remarks(told.lines, found), found, weights or shipped())
+    return tuple(_strength(analysis, mention) for mention in standing(lines))
+
+
+def standing(lines: Sequence[Line]) -> list[Mention]:
+    """The mention of each third that stands, in order of thirds."""
     found = [*mentions(lines), *numbered(lines)] or of_all(lines)
-    out: list[Strength] = []
-    for stage in STAGES:
-        mine = [m for m in found if m.stage == stage]
-        if mine:
-            out.append(_strength(analysis, max(mine, key=lambda m: (m.weight, m.line.index))))
-    return tuple(out)
+    told = ([m for m in found if m.stage == stage] for stage in STAGES)
+    return [max(mine, key=lambda m: (m.weight, m.line.index)) for mine in told if mine]
 
 
 def _strength(analysis: Analysis, mention: Mention) -> Strength:
