@@ -30,8 +30,9 @@ CHOSEN = 30
 
 def decide_filler(session: Session, claims: list[Claim], seen: Sequence[Seen], weights: FactWeights) -> list[Claim]:
     """The claims with the filler's leaves as weighed; the rules' own list where nothing speaks against it."""
-    ruled = best([c for c in claims if c.name == FILLER])
-    listed: list[str] = list(ruled.value) if ruled is not None and not ruled.guessed else []
+    stated = best([c for c in claims if c.name == FILLER])
+    ruled = stated if stated is not None and not stated.guessed else None
+    listed: list[str] = list(dict.fromkeys(ruled.value)) if ruled is not None else []
     told = [(one, weights.weigh(FILLER, one.signs, one.vector)) for one in seen]
     kept = [text for text in listed if _odds(text, told) > DOUBT]
     barred = [*listed, *(one.candidate.value for one in seen if "denied" in one.signs)]
