@@ -39,7 +39,7 @@ train: $(VENV)/.dev
 	$(BIN)/python -m voicedraft.train
 
 figures: $(VENV)/.dev models
-	$(BIN)/voicedraft evaluate --leave-one-out \
+	$(BIN)/voicedraft evaluate --leave-one-out --by-quarters \
 	  $(addprefix --fit-on ,$(wildcard tests/gold/own/*.json tests/gold/short/*.json)) tests/gold/sessions/*.json
 
 bench: $(VENV)/.dev models

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
 from voicedraft.evaluate.gold import load
+from voicedraft.evaluate.run import leave_out
+from voicedraft.read import Weights
 from voicedraft.read.analysis import encoder, encoder_with, tuning
 from voicedraft.train import FITTED_ON, gold_files
 from voicedraft.train.encoder import PARTS, honest, material, not_fitted_on, of_part, parts
@@ -91,3 +96,25 @@ def test_vectors_of_a_session_come_from_its_parts_encoder_and_others_stay() -> N
 def _unit(rows: object) -> np.ndarray:
     out = np.array(rows, np.float64)
     return out / np.linalg.norm(out, axis=1, keepdims=True)
+
+
+def test_sessions_left_out_together_are_never_among_those_fitted_on() -> None:
+    """Each group is fitted once, on the other groups and on what is always there, within its own setting."""
+    golds = [(n, load(GOLD / "short" / f"{n}.json")) for n in ("f01", "f02", "f03")]
+    more = [load(GOLD / "short" / "f04.json")]
+    fitted: list[list[str]] = []
+    entered: list[str] = []
+
+    def fit(others: Sequence[dict[str, Any]]) -> Weights:
+        fitted.append([g["id"] for g in others])
+        return Weights()
+
+    @contextmanager
+    def apart(name: str) -> Iterator[None]:
+        entered.append(name)
+        yield
+
+    rows = leave_out(golds, more, fit, ["sentences"], apart=apart, together=lambda n: n != "f02")
+    assert fitted == [["f02", "f04"], ["f01", "f03", "f04"]]
+    assert entered == ["f01", "f02"]
+    assert sorted(r.name for r in rows) == ["f01", "f02", "f03"]

@@ -20,14 +20,16 @@ STYLES = ("sentences", "cues", "both")
 @click.command(name="evaluate")
 @click.argument("gold", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="GOLD...")
 @click.option("--leave-one-out", is_flag=True, help="Fit on the other speakers, read the one (needs the train extra).")
+@click.option("--by-quarters", is_flag=True,
+              help="With --leave-one-out: leave out together the sessions that one of the encoders was not fitted on.")
 @click.option("--fit-on", multiple=True, type=click.Path(path_type=Path), metavar="GOLD",
               help="Further sessions to fit on with --leave-one-out.")
 @click.option("--style", type=click.Choice(STYLES), default="both", show_default=True,
               help="Transcripts by sentences, in cues of nine words, or both.")
 @click.option("--details", is_flag=True, help="Print what was missed and what was read wrongly, session by session.")
 @click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
-def command(gold: tuple[Path, ...], leave_one_out: bool, fit_on: tuple[Path, ...], style: str, details: bool,
-            as_json: bool) -> int:
+def command(gold: tuple[Path, ...], leave_one_out: bool, by_quarters: bool, fit_on: tuple[Path, ...], style: str,
+            details: bool, as_json: bool) -> int:
     """Score the reading against GOLD sessions: sections, stages, flavours, facts, strength, scores and pairings."""
     from rich.console import Console
 
@@ -44,10 +46,11 @@ def command(gold: tuple[Path, ...], leave_one_out: bool, fit_on: tuple[Path, ...
 
     if leave_one_out:
         from voicedraft.train import Fitter
-        from voicedraft.train.encoder import not_fitted_on
+        from voicedraft.train.encoder import not_fitted_on, parts
 
         more = [g for _, g in run.load_all(fit_on)] if fit_on else []
-        rows = run.leave_one_out(golds, more, Fitter(), styles, on_read, not_fitted_on)
+        rows = run.leave_out(golds, more, Fitter(), styles, on_read, not_fitted_on,
+                             (lambda name: parts().get(name, name)) if by_quarters else (lambda name: name))
     else:
         rows = run.evaluate(golds, styles, None, on_read)
     if as_json:

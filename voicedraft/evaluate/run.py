@@ -55,20 +55,25 @@ def evaluate(
     return rows
 
 
-def leave_one_out(
+def leave_out(
     golds: Sequence[tuple[str, dict[str, Any]]], more: Sequence[dict[str, Any]], fit: Fit,
     styles: Sequence[Style] = STYLES, on_read: Callable[[str], None] = lambda name: None,
     apart: Callable[[str], AbstractContextManager[None]] = lambda name: nullcontext(),
+    together: Callable[[str], object] = lambda name: name,
 ) -> list[Scored]:
-    """Each session read with weights fitted on all others and on `more`, never on itself: one speaker a session.
+    """Each session read with weights fitted on others and on `more`, never on itself.
 
-    apart(name): within it, nothing that was fitted on the session of that name is used for anything.
+    apart(name): within it, nothing that was fitted on the session of that name is used for anything. together(name):
+    sessions for which it gives the same are left out together, in one fit; else one speaker at a time.
     """
+    groups: dict[object, list[tuple[str, dict[str, Any]]]] = {}
+    for name, gold in golds:
+        groups.setdefault(together(name), []).append((name, gold))
     rows: list[Scored] = []
-    for i, (name, gold) in enumerate(golds):
-        others = [g for j, (_, g) in enumerate(golds) if j != i]
-        with apart(name):
-            rows += evaluate([(name, gold)], styles, fit([*others, *more]), on_read)
+    for group in groups.values():
+        held = {name for name, _ in group}
+        with apart(group[0][0]):
+            rows += evaluate(group, styles, fit([*(g for n, g in golds if n not in held), *more]), on_read)
     return rows
 
 

@@ -44,12 +44,15 @@ class Fitter:
         """All weights from `golds`, each a gold session with an id of its own, without calibration."""
         from voicedraft.read import Weights
         from voicedraft.read.analysis import tuning
+        from voicedraft.read.sections.weights import read_with
         from voicedraft.train import descriptors, facts, pairings, scores, sections, strength
 
         kept = self._kept.setdefault(tuning(), tuple({} for _ in range(6)))
         long = [g for g in golds if sections.is_long(g)] or golds
-        return Weights(
-            sections=sections.weights_from(long, kept[0]), descriptors=descriptors.fit_golds(golds, kept[1]),
-            pairings=pairings.fit_golds(golds, kept[2]), facts=facts.fit_golds(golds, kept[3]),
-            scores=scores.fit_golds(golds, kept[4]), strength=strength.fit_golds(golds, kept[5]),
-        )
+        read_by = sections.weights_from(long, kept[0])
+        with read_with(read_by):
+            return Weights(
+                sections=read_by, descriptors=descriptors.fit_golds(golds, kept[1]),
+                pairings=pairings.fit_golds(golds, kept[2]), facts=facts.fit_golds(golds, kept[3]),
+                scores=scores.fit_golds(golds, kept[4]), strength=strength.fit_golds(golds, kept[5]),
+            )

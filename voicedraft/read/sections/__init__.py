@@ -11,7 +11,7 @@ from voicedraft.read.sections.decode import confidence, read
 from voicedraft.read.sections.explain import directions, explain, nearest
 from voicedraft.read.sections.features import see
 from voicedraft.read.sections.labels import LABELS, Floats
-from voicedraft.read.sections.weights import SectionWeights, shipped
+from voicedraft.read.sections.weights import SectionWeights, in_use, shipped
 from voicedraft.types import SECTIONS, Evidence, Passage
 
 __all__ = ["SectionWeights", "best", "read_sections", "shipped"]
@@ -40,7 +40,7 @@ def read_sections(
     """
     if not analysis.sentences:
         return ()
-    weights = weights or shipped()
+    weights = weights or in_use()
     seen = see(analysis, lexicon or load_lexicon())
     likeness = weights.near.likeness(seen.vectors)
     features, chances = read(seen, weights, likeness)

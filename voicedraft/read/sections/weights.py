@@ -5,6 +5,8 @@ from __future__ import annotations
 import io
 import json
 import zipfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -142,3 +144,21 @@ def _made(arrays: dict[str, np.ndarray], texts: dict[str, list[str]]) -> Section
 def shipped() -> SectionWeights:
     """The shipped weights, read once."""
     return load(FILE)
+
+
+_in_use: list[SectionWeights] = []
+
+
+def in_use() -> SectionWeights:
+    """The weights that sections are read with where none are given: the shipped ones, unless within `read_with`."""
+    return _in_use[-1] if _in_use else shipped()
+
+
+@contextmanager
+def read_with(weights: SectionWeights) -> Iterator[None]:
+    """Within it, sections are read with these weights: for training and figures, not in several threads."""
+    _in_use.append(weights)
+    try:
+        yield
+    finally:
+        _in_use.pop()
