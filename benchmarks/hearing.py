@@ -3,6 +3,7 @@
     python -m benchmarks.hearing [--demo] [--silence] [--share 0.3] [--sessions s20:joe s27:en-gb s01:slt] [--noise 10]
 
 Plain is faster-whisper's sequential pipeline: beam 5, word times, voice activity detection, English, the same threads.
+The counts of neighbouring words that our side uses are made without the session that is spoken.
 Both sides are measured from the files to the words, the loading of the model included. Nothing is read from a cache.
 The machine should be doing nothing else; CPU seconds are printed too, since they suffer less where it does.
 """
@@ -24,11 +25,15 @@ import numpy as np
 
 from benchmarks.measure import Tally, take_text, time_errors
 from benchmarks.voices import RATE, in_noise, spoken_session, write_flac
+from voicedraft.evaluate.gold import load
 from voicedraft.hear import HearOptions, hear
 from voicedraft.hear.decode import stream
+from voicedraft.hear.habit import save
 from voicedraft.lexicon import Lexicon, load_lexicon
 from voicedraft.models import model_path
 from voicedraft.progress import SilentProgress
+from voicedraft.train import gold_files
+from voicedraft.train.habit import count
 
 ROOT = Path(__file__).resolve().parent.parent
 GOLD = ROOT / "tests/gold/sessions"
@@ -66,10 +71,11 @@ def plain(paths: Sequence[Path], model: str, compute: str) -> list[str]:
     return out
 
 
-def ours(paths: Sequence[Path], model: str, lexicon: Lexicon) -> list[str]:
+def ours(paths: Sequence[Path], model: str, lexicon: Lexicon, habit: Path | None = None) -> list[str]:
     """The hear room, with an empty cache."""
     with tempfile.TemporaryDirectory() as cache:
-        transcript = hear(paths, HearOptions(model=model, device="cpu", cache=Path(cache)), lexicon, SilentProgress())
+        options = HearOptions(model=model, device="cpu", cache=Path(cache), habit=habit)
+        transcript = hear(paths, options, lexicon, SilentProgress())
     return [take_text(transcript, i + 1) for i in range(len(paths))]
 
 
@@ -82,11 +88,20 @@ def figures(texts: list[str], wall: float, cpu: float, said: Sequence[str], lexi
     return Run(wall, cpu, tally.wer, tally.recall, missed)
 
 
-def compare(name: str, takes: Sequence[tuple[Path, str]], model: str, compute: str, lexicon: Lexicon) -> None:
+def habit_without(session: str, folder: Path, lexicon: Lexicon) -> Path:
+    """Counts of neighbouring words in which one session has no part."""
+    file = folder / f"habit-without-{session}.xz"
+    save(count([load(p) for p in gold_files("habit") if p.stem != session], lexicon), file)
+    return file
+
+
+def compare(
+    name: str, takes: Sequence[tuple[Path, str]], model: str, compute: str, lexicon: Lexicon, habit: Path | None = None
+) -> None:
     """Plain and ours over the same takes, one after the other, printed side by side."""
     paths, said = [p for p, _ in takes], [t for _, t in takes]
     a = figures(*timed(lambda: plain(paths, model, compute)), said, lexicon)
-    b = figures(*timed(lambda: ours(paths, model, lexicon)), said, lexicon)
+    b = figures(*timed(lambda: ours(paths, model, lexicon, habit)), said, lexicon)
     print(f"{name:22} speed ×{a.wall / b.wall:4.2f} (CPU ×{a.cpu / b.cpu:4.2f}; {a.wall:5.1f} → {b.wall:5.1f} s)   "
           f"WER {a.wer:.3f} → {b.wer:.3f}   trade words {a.recall:.3f} → {b.recall:.3f}   missed: {b.missed}",
           flush=True)
@@ -183,9 +198,10 @@ def main() -> None:
         for pair in given.sessions:
             name, _, voice = pair.partition(":")
             takes = spoken_session(GOLD / f"{name}.json", voice, given.share, folder)
-            compare(f"{pair} clean", takes, given.model, given.compute, lexicon)
+            habit = habit_without(name, folder, lexicon)
+            compare(f"{pair} clean", takes, given.model, given.compute, lexicon, habit)
             garden = noisy(takes, given.noise, folder)
-            compare(f"{pair} {given.noise:g} dB", garden, given.model, given.compute, lexicon)
+            compare(f"{pair} {given.noise:g} dB", garden, given.model, given.compute, lexicon, habit)
         if given.silence:
             silence(takes or demo_takes(), folder, given.model)
 

@@ -27,6 +27,9 @@ DOUBTFUL, SURE = 0.9, 0.985
 """Words less probable than the first may be something else; a run of words must not begin and end in sure ones."""
 ALIKE = 0.6
 """Likeness by sound from which a name is told."""
+WORTH, WORTH_ODDS = 0.0, 0.5
+"""A window is heard again only where a name weighs more than the first and a word is less probable than the second: 94
+of 156 windows of eleven synthesised sets, which hold 76 of the 84 words that a second hearing of all mends."""
 MOST_WORDS, EACH = 24, 3
 """Words told for one window, and names that begin at one heard word. More (40 and 4) found as many again wrong."""
 LONGEST = 3
@@ -64,10 +67,13 @@ class Doubt:
     def words(self, heard: Sequence[HeardWord]) -> list[str]:
         """Names to tell the model before it hears these words again, the likeliest first; none where nothing is
         doubtful or nothing of the trade sounds like it."""
+        found = sorted(self._likely(heard), key=lambda c: (-c.weight, c.first, c.name))
+        if not found or found[0].weight <= WORTH or min(w.probability for w in heard) >= WORTH_ODDS:
+            return []
         out: list[str] = []
         begun: Counter[int] = Counter()
         left = MOST_WORDS
-        for likely in sorted(self._likely(heard), key=lambda c: (-c.weight, c.first, c.name)):
+        for likely in found:
             size = len(likely.name.split())
             if likely.name not in out and begun[likely.first] < EACH and size <= left:
                 begun[likely.first] += 1
