@@ -47,6 +47,8 @@ def words(text: str) -> list[str]:
 
 
 def _spelt(word: str) -> str:
+    if word == "1":  # alpha2digit leaves "one" alone, which may be no number.
+        return "one"
     if len(word) > 4:
         for pattern, new in _SPELLING:
             word = re.sub(pattern, new, word)
