@@ -4,6 +4,7 @@
 
 Text is one cue a sentence, as `voicedraft evaluate --style sentences` reads it; both sides use the shipped weights and
 the clock of the same takes. The sessions are ones that the weights were fitted on: only the difference tells anything.
+The counts of neighbouring words that the hear room uses leave the spoken session out.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
-from benchmarks.hearing import GOLD
+from benchmarks.hearing import GOLD, habit_without
 from benchmarks.measure import Tally, take_text
 from benchmarks.voices import spoken_session
 from voicedraft.draft.compose import compose
@@ -38,7 +39,8 @@ def aloud(name: str, voice: str, share: float, folder: Path, lexicon: Lexicon, t
     spoken = spoken_session(GOLD / f"{name}.json", voice, share, folder)
     starts = [take.start for take in heard(gold, "sentences").takes]
     clocks = tuple(f"+{round(s - starts[0]) // 60}:{round(s - starts[0]) % 60:02d}" for s in starts)
-    options = HearOptions(device="cpu", start=("20:00", *clocks[1:]), cache=folder / "heard")
+    options = HearOptions(device="cpu", start=("20:00", *clocks[1:]), cache=folder / "heard",
+                          habit=habit_without(name, folder, lexicon))
     transcript = hear([p for p, _ in spoken], options, lexicon, SilentProgress())
     for number, (_, said) in enumerate(spoken, 1):
         tally.add(said, take_text(transcript, number))

@@ -34,7 +34,7 @@ LISTS = (
     "other_cigar", "this_cigar", "denied",
 )
 """Phrase lists of lexicon/facts.toml that are signs where the sentence holds a phrase of theirs."""
-LEFT = 0.95
+LEFT = 0.98
 """Chance of telling nothing from which what a rule read is left."""
 FOUND = 0.7
 """Chance of telling something from which a sentence counts that no rule read."""
