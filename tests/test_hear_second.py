@@ -10,6 +10,7 @@ import pytest
 from voicedraft.errors import ModelError
 from voicedraft.hear.doubt import MOST_WORDS, Doubt
 from voicedraft.hear.habit import END, Counts, Habit, load, save, tokens
+from voicedraft.hear.kept import may_stand
 from voicedraft.hear.merge import differences, merge
 from voicedraft.hear.recognise import HeardWord
 from voicedraft.hear.sounds import Sounds
@@ -84,10 +85,61 @@ def test_a_second_hearing_does_not_put_a_name_over_good_english(habit: Habit) ->
 
 
 def test_two_equal_hearings_differ_nowhere(habit: Habit) -> None:
-    """The first one's very words come back."""
-    words = heard("The draw is open.")
+    """The first one's very words come back, though the second one has other times and is surer."""
+    words = heard("The draw is open.", draw=0.4)
+    again = [HeardWord(w.text, w.start + 0.1, w.end + 0.1, 0.999) for w in words]
     assert differences(["a", "b"], ["a", "b"]) == []
-    assert merge(words, heard("The draw is open."), habit) == words
+    merged = merge(words, again, habit)
+    assert len(merged) == len(words)
+    assert all(one is other for one, other in zip(merged, words, strict=True))
+
+
+@pytest.mark.parametrize(("said", "again"), [
+    ("It is not bitter.", "It is bitter."), ("No cedar here.", "Cedar here."), ("It isn't bitter.", "It is bitter."),
+    ("It is bitter.", "It is not bitter."), ("There is nothing sweet.", "There is something sweet."),
+    ("It went without pepper.", "It went with pepper."), ("It can’t be cedar.", "It can be cedar."),
+    ("I never get leather.", "I get leather."), ("I know cedar.", "I no cedar."),
+    ("None of the cedar left.", "One of the cedar left."), ("Nor any leather.", "For any leather."),
+])
+def test_a_denial_is_neither_lost_nor_added(said: str, again: str, habit: Habit) -> None:
+    """However unsure the first hearing is of it: what was said would be turned into its opposite."""
+    first = [HeardWord(w.text, w.start, w.end, 0.3) for w in heard(said)]
+    assert [w.text for w in merge(first, heard(again), habit)] == said.split()
+
+
+def test_a_denial_said_short_may_be_said_long(habit: Habit) -> None:
+    """Both deny the same, and a name beside a denial that stays may be mended."""
+    assert may_stand(["isn't"], ["is", "not"])
+    assert may_stand(["not", "kelpdu"], ["not", "cedar"])
+    first, second = heard("There is no kelpdu and some leather.", kelpdu=0.1), heard("There is no cedar and some leather.")
+    assert [w.text for w in merge(first, second, habit)] == [w.text for w in second]
+
+
+@pytest.mark.parametrize(("said", "again"), [
+    ("It is twelve dollars.", "It is twenty dollars."), ("I give it eight out of ten.", "I give it eighty."),
+    ("It is 12 dollars.", "It is 20 dollars."), ("It is an 8.5 for me.", "It is an 85 for me."),
+    ("The first third is cedar.", "The second third is cedar."), ("I give it 9.5 points.", "I give it 95 points."),
+    ("I ate the whole thing.", "I eight the whole thing."), ("A fifty-two ring.", "A fifty ring."),
+    ("I gave it ninety one.", "I gave it ninety."),
+])
+def test_a_number_is_neither_changed_nor_lost_nor_added(said: str, again: str, habit: Habit) -> None:
+    """To the habit all numbers are one; the first hearing's stand, however unsure it is of them."""
+    first = [HeardWord(w.text, w.start, w.end, 0.001) for w in heard(said)]
+    assert [w.text for w in merge(first, heard(again), habit)] == said.split()
+    assert not may_stand(said.split(), again.split())
+
+
+def test_words_stay_in_the_order_of_time(habit: Habit) -> None:
+    """A word of the second hearing that it puts later, or earlier, than its neighbours of the first."""
+    first = heard("I get a hint of kelpdu and some leather.", kelpdu=0.1)
+    for moved in (0.9, -0.9):
+        second = [HeardWord(w.text, w.start + moved, w.end + moved, w.probability)
+                  for w in heard("I get a hint of cedar and some leather.", cedar=0.4)]
+        merged = merge(first, second, habit)
+        assert merged[5].text == "cedar"
+        assert [w.start for w in merged] == sorted(w.start for w in merged)
+        assert [w.end for w in merged] == sorted(w.end for w in merged)
+        assert all(w.start <= w.end for w in merged)
 
 
 def test_a_flavour_nobody_named_is_expected_where_flavours_are(lexicon: Lexicon) -> None:

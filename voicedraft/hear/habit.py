@@ -32,7 +32,7 @@ PLACE = 5.0
 _SMALL = frozenset((
     "the", "a", "of", "and", "to", "in", "it", "is", "on", "that", "this", "for", "with", "as", "at", "by", "my",
 ))
-_NUMBERS = frozenset((
+NUMBER_WORDS = frozenset((
     "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen",
     "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty", "thirty", "forty", "fifty", "sixty", "seventy",
     "eighty", "ninety", "hundred", "thousand",
@@ -45,7 +45,7 @@ def tokens(text: str) -> tuple[str, ...]:
     out: list[str] = []
     for raw in text.replace("-", " ").replace("—", " ").split():
         for word in fold(raw).split():
-            if word in _NUMBERS or any(c.isdigit() for c in word):
+            if word in NUMBER_WORDS or any(c.isdigit() for c in word):
                 out += [NUMBER] if out[-1:] != [NUMBER] else []
             elif word.endswith("'s") and len(word) > 2:
                 out += [word[:-2], "'s"]
