@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
+from typing import Any, cast
 
+import numpy as np
 import pytest
 
 from voicedraft.errors import ModelError
 from voicedraft.hear.doubt import MOST_WORDS, Doubt
 from voicedraft.hear.habit import END, Counts, Habit, load, save, tokens
 from voicedraft.hear.kept import may_stand
+from voicedraft.hear.key import hearing_key
 from voicedraft.hear.merge import differences, merge
-from voicedraft.hear.recognise import HeardWord
+from voicedraft.hear.options import HearOptions
+from voicedraft.hear.recognise import Encoded, HeardWord, Recogniser, Result
+from voicedraft.hear.second import TOLD, SecondHearing
 from voicedraft.hear.sounds import Sounds
+from voicedraft.hear.windows import Window
 from voicedraft.lexicon import Lexicon, load_lexicon
 from voicedraft.train.habit import count
 
@@ -111,7 +119,8 @@ def test_a_denial_said_short_may_be_said_long(habit: Habit) -> None:
     """Both deny the same, and a name beside a denial that stays may be mended."""
     assert may_stand(["isn't"], ["is", "not"])
     assert may_stand(["not", "kelpdu"], ["not", "cedar"])
-    first, second = heard("There is no kelpdu and some leather.", kelpdu=0.1), heard("There is no cedar and some leather.")
+    first = heard("There is no kelpdu and some leather.", kelpdu=0.1)
+    second = heard("There is no cedar and some leather.")
     assert [w.text for w in merge(first, second, habit)] == [w.text for w in second]
 
 
@@ -174,3 +183,115 @@ def test_counts_are_kept_and_read_again(tmp_path: Path, lexicon: Lexicon) -> Non
 def test_numbers_and_ends_are_tokens() -> None:
     """Digits and number words are one token, a full stop is another."""
     assert tokens("Fifty-two ring. The cap's off") == ("#", "ring", END, "the", "cap", "'s", "off")
+
+
+class Hearer:
+    """A recogniser that hears the words it is given, and keeps the prompts it was told."""
+
+    def __init__(self, words: Sequence[HeardWord], log_probability: float = -0.2) -> None:
+        self.words, self.log_probability = list(words), log_probability
+        self.prompts: list[str] = []
+
+    def decode(
+        self, encoded: Sequence[Encoded], seconds: Sequence[float], hotwords: str, beam: int
+    ) -> tuple[list[Result], Any]:
+        self.prompts.append(hotwords)
+        text = " ".join(w.text for w in self.words)
+        return [Result(text, (1,), self.log_probability, 0.01, 1.2, seconds[0])], None
+
+    def align(self, stored: Any, results: Sequence[Result]) -> list[list[HeardWord]]:
+        return [self.words]
+
+
+FIRST = heard("I get a hint of swayed glove and some leather.", swayed=0.3)
+RIGHT = "I get a hint of suede glove and some leather."
+WINDOW = Window(1, 0, np.zeros(16000 * 8, np.float32), (0,), (0,), 7.0)
+
+
+def second_hearing(
+    hearer: Hearer, lexicon: Lexicon, words: Sequence[HeardWord], told: Sequence[str]
+) -> list[HeardWord]:
+    hearing = SecondHearing(cast(Recogniser, hearer), lexicon)
+    return hearing(words, WINDOW, np.zeros((1, 1, 1), np.float32), told)
+
+
+def test_a_doubtful_word_is_mended_by_the_second_hearing(lexicon: Lexicon) -> None:
+    """The name that sounds like it was told, heard, and kept; the rest is the first hearing's."""
+    hearer = Hearer(heard(RIGHT, suede=0.6))
+    out = second_hearing(hearer, lexicon, FIRST, ["cedar"])
+    assert [w.text for w in out] == RIGHT.split()
+    assert all(one is other for i, (one, other) in enumerate(zip(out, FIRST, strict=True)) if i != 5)
+    assert len(hearer.prompts) == 1
+    assert "suede" in hearer.prompts[0].lower()
+
+
+def test_a_window_with_nothing_doubtful_is_not_heard_again(lexicon: Lexicon) -> None:
+    """The recogniser is not asked, and the words are the same ones."""
+    hearer = Hearer(heard(RIGHT))
+    sure = heard("I get a hint of swayed glove and some leather.")
+    out = second_hearing(hearer, lexicon, sure, ["cedar"])
+    assert hearer.prompts == []
+    assert len(out) == len(sure)
+    assert all(one is other for one, other in zip(out, sure, strict=True))
+
+
+def test_a_second_hearing_that_the_guard_refuses_changes_nothing(lexicon: Lexicon) -> None:
+    """The same words, but the model was too unsure of them all together."""
+    hearer = Hearer(heard(RIGHT, suede=0.6), log_probability=-1.5)
+    out = second_hearing(hearer, lexicon, FIRST, ["cedar"])
+    assert len(hearer.prompts) == 1
+    assert all(one is other for one, other in zip(out, FIRST, strict=True))
+
+
+def test_a_told_word_that_the_sound_does_not_bear_out_is_not_believed(lexicon: Lexicon) -> None:
+    """It was read from the prompt: the whole second hearing is left."""
+    out = second_hearing(Hearer(heard(RIGHT, suede=0.001)), lexicon, FIRST, ["cedar"])
+    assert [w.text for w in out] == [w.text for w in FIRST]
+
+
+def test_no_more_names_are_told_than_there_is_room_for(lexicon: Lexicon) -> None:
+    """Those that sound alike first, then of what the window was told before; no name twice."""
+    hearer = Hearer(heard(RIGHT, suede=0.6))
+    second_hearing(hearer, lexicon, FIRST, ["Suede", *(f"name{i}" for i in range(100))])
+    told = hearer.prompts[0].lower().replace(".", ",").strip(",").split(", ")
+    assert len(told) == TOLD
+    assert told.count("suede") == 1
+    assert told.index("suede") < told.index("name0")
+
+
+def test_other_counts_in_the_same_file_are_another_hearing(tmp_path: Path, lexicon: Lexicon) -> None:
+    """The key goes by what the file holds and not by where it lies; without the trade words it does not count."""
+    one, two = tmp_path / "one.xz", tmp_path / "two.xz"
+    save(Counts({"the": 9, "draw": 4}, frozenset(), {("the", "draw"): 4}), one)
+    two.write_bytes(one.read_bytes())
+
+    def key(file: Path, bias: bool = True) -> str:
+        return hearing_key(HearOptions(habit=file, bias=bias), lexicon, "model", "int8")
+
+    before, plain = key(one), key(one, bias=False)
+    assert key(two) == before
+    save(Counts({"the": 9, "draw": 5}, frozenset(), {("the", "draw"): 4}), one)
+    assert key(one) != before
+    assert key(one, bias=False) == plain
+    with pytest.raises(ModelError, match=r"none\.xz"):
+        key(tmp_path / "none.xz")
+
+
+def test_the_counts_that_come_with_the_program_are_part_of_the_key(
+    tmp_path: Path, lexicon: Lexicon, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """New counts in a new release: what was heard with the old ones is not taken."""
+    key = hearing_key(HearOptions(), lexicon, "model", "int8")
+    other = tmp_path / "habit.xz"
+    save(Counts({"the": 9}, frozenset(), {}), other)
+    monkeypatch.setattr("voicedraft.hear.habit.FILE", other)
+    assert hearing_key(HearOptions(), lexicon, "model", "int8") != key
+
+
+def test_other_rules_of_sound_are_another_hearing(lexicon: Lexicon) -> None:
+    """One rule more in the table of sounds changes the key, though all names are the same."""
+    sounds = dict(lexicon.table("sounds"))
+    sounds["rules"] = [*sounds["rules"], "|zz||z"]
+    other = replace(lexicon, tables={**lexicon.tables, "sounds": sounds})
+    options = HearOptions()
+    assert hearing_key(options, other, "model", "int8") != hearing_key(options, lexicon, "model", "int8")

@@ -13,7 +13,7 @@ from datetime import datetime
 from pathlib import Path
 
 from voicedraft.errors import InputError, OutputError, SilentAudioError
-from voicedraft.hear import bias, clock, doubt
+from voicedraft.hear import clock
 from voicedraft.hear.inputs import Recording, find_recordings, timed_text_of
 from voicedraft.hear.options import HearOptions
 from voicedraft.hear.repair import repair
@@ -78,18 +78,16 @@ def _transcribe(
 def _transcribe_on(
     recordings: Sequence[Recording], options: HearOptions, lexicon: Lexicon, progress: Progress
 ) -> tuple[list[list[Word]], list[float], str]:
-    from voicedraft.hear.recognise import BEAM, Recogniser
+    from voicedraft.hear.key import hearing_key
+    from voicedraft.hear.recognise import Recogniser
     from voicedraft.hear.speech_model import choose_device, find_speech_model
-    from voicedraft.hear.store import Store, settings_key
+    from voicedraft.hear.store import Store
     from voicedraft.hear.transcribe import TakeState, Transcription
 
     model = find_speech_model(options.model)
     device = choose_device(options.device, options.threads, progress, options.compute)
-    told = bias.fingerprint(lexicon, options.cigar) + doubt.fingerprint(lexicon) if options.bias else ""
-    key = settings_key({"model": model.digest, "language": options.language, "beam": BEAM, "bias": told,
-                        "compute": device.compute, "habit": str(options.habit or "")})
     folder = options.cache or cache_folder()
-    store = Store(folder, key, options.use_cache)
+    store = Store(folder, hearing_key(options, lexicon, model.digest, device.compute), options.use_cache)
     count = max(1, len(recordings) - 1)
     takes = [TakeState(i + 1, r, i / count, words=store.finished(r.digest)) for i, r in enumerate(recordings)]
     progress.begin("Hearing", sum(r.seconds for r in recordings))

@@ -7,6 +7,7 @@ left out, and what they had goes to the word alone.
 
 from __future__ import annotations
 
+import hashlib
 import lzma
 import math
 from collections import Counter
@@ -130,6 +131,12 @@ class Habit:
 def load(lexicon: Lexicon, file: Path = FILE) -> Habit:
     """The counts that come with the program, or those of `file`. Raises ModelError where the file is broken."""
     return Habit(_read(file), lexicon)
+
+
+def fingerprint(file: Path = FILE) -> str:
+    """Changes when the counts change; part of the key of a kept hearing. Raises ModelError where there is none."""
+    with named("habit", file):
+        return hashlib.sha256(file.read_bytes()).hexdigest()[:16]
 
 
 @lru_cache(maxsize=2)

@@ -15,7 +15,7 @@ from voicedraft.hear.windows import Window
 from voicedraft.lexicon import Lexicon
 
 TOLD = 40
-"""Words told in all: those that sound alike, then of what the window was told before as many as there is room for."""
+"""Names told in all: those that sound alike, then of what the window was told before as many as there is room for."""
 
 
 class SecondHearing:
@@ -46,4 +46,6 @@ class SecondHearing:
         if guard.judge(results[0], window, [*alike, *rest]) != "keep":
             return list(words)
         again = self._recogniser.align(stored, results)[0]
+        if guard.put_in(again, [*alike, *rest]):
+            return list(words)
         return merge(words, again, self._habit)
