@@ -116,6 +116,15 @@ def test_durations_round_trip(hours: int, minutes: int) -> None:
     assert [d.minutes for d in spans] == [hours * 60 + minutes]
 
 
+@pytest.mark.parametrize("text", [
+    "7" * 400, "7" * 400 + " by 52", "9/" + "7" * 5000, "7" * 5000 + "/9", "7" * 400 + "th", "1" + ",000" * 200,
+    "9 " + "hundred " * 200,
+])
+def test_a_number_too_long_to_mean_anything_is_read_without_an_error(text: str) -> None:
+    """Digits without end, in a recording's noise or a pasted text, give no number above what anybody tells."""
+    assert all(n.value <= 1e15 for n in _read(text).numbers)
+
+
 @given(st.text(max_size=60))
 def test_any_text_is_read_without_an_error(text: str) -> None:
     """Whatever is said, the grammar answers, and its ranges lie within the tokens."""

@@ -65,6 +65,7 @@ def _marks(line: Line, vitola: str | None, own: frozenset[str]) -> list[tuple[in
     marks += [(h.first, True) for h in line.find("price.people") if _owns(line, h.last)]
     if vitola is not None and not line.words.vitolas.firsts.isdisjoint(line.vocabulary):
         marks += [(h.first, h.value.name != vitola) for h in line.words.vitolas.find(line.tokens)]
+    marks += [(i, True) for i in _smoked_before(line)]
     marks += [(i, True) for i in _described_others(line, 0, len(line.tokens))]
     marks += [(i, True) for i in _named_others(line, 0, len(line.tokens), own)]
     return sorted(marks)
@@ -80,7 +81,27 @@ def _owns(line: Line, i: int) -> bool:
     return bool(_SMOKE & set(after[:1]))
 
 
-_THEIRS = frozenset({"are", "is", "were", "was", "favourite", "favorite", "usual", "ones", "one"})
+def _smoked_before(line: Line) -> list[int]:
+    """Places of "the last cigar", "the last one I had"; "it's the last cigar of the box" is this one."""
+    out = []
+    for i, token in enumerate(line.tokens[:-2]):
+        after = [t.text for t in line.tokens[i + 1 : i + 4]]
+        if token.text not in ("the", "my", "that") or after[0] != "last" or after[1] not in _CIGARS:
+            continue
+        told = after[1] != "one" or token.text == "my" or after[2:] in (["i"], ["we"], ["you"])
+        before = line.tokens[i - 1].text if i and not token.breaks else ""
+        of = [t.text for t in line.tokens[i + 3 : i + 4]] in (["of"], ["in"], ["from"])
+        if told and not of and before not in _IS:
+            out.append(i)
+    return out
+
+
+_CIGARS = frozenset({"cigar", "stick", "smoke", "one"})
+_IS = frozenset({"is", "'s", "was", "be", "as"})
+_THEIRS = frozenset({
+    "are", "is", "were", "was", "favourite", "favorite", "usual", "ones", "one", "cigar", "stick", "went", "goes",
+    "kept", "keeps", "needed", "wanted", "burned", "burnt", "canoed", "tunnelled",
+})
 _SMOKE = frozenset({"has", "smokes", "smoked", "prefers", "likes", "swears", "buys"})
 
 

@@ -35,12 +35,15 @@ LISTS = (
 )
 """Phrase lists of lexicon/facts.toml that are signs where the sentence holds a phrase of theirs."""
 LEFT = 0.98
-"""Chance of telling nothing from which what a rule read is left."""
+"""Chance of telling nothing from which what a rule read is left; our own choice, no outside source: a rule's reading is
+dropped only where the sentence hardly tells of the act."""
 FOUND = 0.7
-"""Chance of telling something from which a sentence counts that no rule read."""
+"""Chance of telling something from which a sentence counts that no rule read; our own choice, no outside source: above
+even odds, since what was not said must stay blank."""
 SKIPPED = frozenset({"pairings", "value", "background", "prelight"})
 """Sections in which nothing is told of acts."""
 _SHORT = 5
+"""Words below which a sentence is short; our own choice, no outside source."""
 
 
 def act_signs(line: Line, small_numbers: int) -> tuple[str, ...]:
@@ -87,8 +90,8 @@ class Alongs:
 
 
 CLOSED = -6.0
-"""Log-odds along the vector at or below which a sentence tells of no act, whatever its signs: in folds, 2 % are above
-all the same, nearly all of them read by rules."""
+"""Log-odds along the vector at or below which a sentence tells of no act, whatever its signs: in folds, 2 % of
+those that tell of one are at or below it all the same, nearly all of them read by rules."""
 _ROLES = tuple(f"{kind} {told}" for kind, all_ in KINDS.items() for told in all_)
 
 
@@ -114,7 +117,7 @@ def chances(kind: str, signs: Sequence[str], along: Mapping[str, float], weights
 
 
 _MOST = 50.0
-"""Log-odds above which a chance is as good as certain."""
+"""Log-odds above which a chance is as good as certain; our own bound, exp(50) is far within a float (IEEE 754)."""
 
 
 def weighed(
@@ -122,14 +125,17 @@ def weighed(
 ) -> list[Told]:
     """What the rules read, unless the sentence hardly tells of the act; else what it likely tells.
 
+    Acts of another cigar or of another fire, a candle's, are left in either case.
+
     number: the number in it that may count acts, with its tokens. answers: the sentence before is a question.
     """
+    ruled = [x for x in ruled if not all(line.other[x.first : x.last]) and not other_fire(line, x.first)]
     if ruled and answers:
         return ruled
     if ruled:
         return ruled if share[""] <= LEFT else []
     supposed = line.text.rstrip().endswith("?") or line.has("count.needless") or line.has("count.not_event")
-    if 1 - share[""] <= FOUND or supposed or any(line.other):
+    if 1 - share[""] <= FOUND or supposed or any(line.other) or other_fire(line, 0):
         return []
     told = max((k for k in share if k), key=lambda k: share[k])
     if told == "none" and share[told] <= FOUND:
@@ -141,3 +147,16 @@ def weighed(
         return [Told(1, first, last, "out")]
     count = number.value if number is not None and told == "many" else 1
     return [Told(count, first, last, "running" if count > 1 else "more")]
+
+
+def other_fire(line: Line, first: int) -> bool:
+    """Whether the clauses from token `first` on tell of a fire for something else: "a dab of fire for the candle"."""
+    for hit in line.find("count.other_fires", first):
+        before = [t.text for t in line.tokens[max(first, hit.first - 2) : hit.first]]
+        if len(before) == 2 and before[1] in _ARTICLES and before[0] in _FOR:
+            return line.clause(first)[1] > hit.first or first == 0
+    return False
+
+
+_ARTICLES = frozenset({"the", "a", "my", "our", "that", "his", "her", "their"})
+_FOR = frozenset({"for", "to", "at", "on"})

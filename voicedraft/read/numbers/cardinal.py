@@ -16,6 +16,11 @@ from voicedraft.read.numbers.tokens import Token
 _DIGITS = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d+)?")
 _EXTRA = {"nil": 0.0, "nought": 0.0, "naught": 0.0, "dozen": 12.0}
 _SCALES = {"hundred": 100.0, "thousand": 1000.0}
+LONGEST = 15
+"""Characters of the longest printed number that is read, twelve digits and their commas; our own bound: nothing that is
+told of a cigar is longer, and a float stands for whole numbers of this length exactly (IEEE 754: up to 2**53)."""
+_MOST = 1e12
+"""What "hundred" and "dozen" after a number still multiply."""
 DENOMINATORS = {
     "half": 2, "halves": 2, "quarter": 4, "quarters": 4, "eighth": 8, "eighths": 8, "sixteenth": 16, "sixteenths": 16,
 }
@@ -63,6 +68,8 @@ def cardinals(tokens: Sequence[Token]) -> tuple[Number, ...]:
 def _digits(tokens: Sequence[Token]) -> list[Number]:
     out = []
     for i, token in enumerate(tokens):
+        if len(token.text) > LONGEST:
+            continue
         if _DIGITS.fullmatch(token.text):
             places = len(token.text.partition(".")[2])
             out.append(Number(float(token.text.replace(",", "")), i, i + 1, places, digits=True))
@@ -98,7 +105,8 @@ def _join(tokens: Sequence[Token], found: list[Number]) -> list[Number]:
     out: list[Number] = []
     for number in found:
         before = out[-1] if out else None
-        if before and before.last == number.first and not tokens[number.first].breaks:
+        near = before is not None and before.last == number.first and not tokens[number.first].breaks
+        if before and near and before.value <= _MOST:
             scale = _SCALES.get(tokens[number.first].text)
             if scale and number.last == number.first + 1 and before.digits:
                 out[-1] = replace(before, value=before.value * scale, last=number.last)

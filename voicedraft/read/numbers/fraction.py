@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from voicedraft.read.numbers.cardinal import DENOMINATORS, Number, cardinals
+from voicedraft.read.numbers.cardinal import DENOMINATORS, LONGEST, Number, cardinals
 from voicedraft.read.numbers.tokens import Token
 
 _SIGNS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅛": 0.125, "⅜": 0.375, "⅝": 0.625, "⅞": 0.875, "⅓": 1 / 3, "⅔": 2 / 3}
@@ -40,6 +40,8 @@ def _fractions(tokens: Sequence[Token], whole: Sequence[Number]) -> list[Number]
         if token.text in _SIGNS:
             out.append(Number(_SIGNS[token.text], i, i + 1, fraction=True))
         elif "/" in token.text:
+            if len(token.text) > LONGEST:
+                continue
             top, _, bottom = token.text.partition("/")
             if 0 < int(top) < int(bottom) <= 64:
                 out.append(Number(int(top) / int(bottom), i, i + 1, fraction=True))

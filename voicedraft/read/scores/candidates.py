@@ -26,7 +26,7 @@ MOST = frozenset({
     "possible", "ideal", "tip", "summit", "finest", "greatest", "complete",
 })
 """Words of the most that can be had."""
-_RATIO = re.compile(r"(\d+)/(\d+)")
+_RATIO = re.compile(r"(\d{1,12})/(\d{1,12})")
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,6 +45,12 @@ def _judged(line: Line) -> list[tuple[Step, int]]:
     return [(s, w) for s in steps if not _neither(line, s) and (w := _weight(line, s)) > 0]
 
 
+def stands(line: Line, step: Step) -> bool:
+    """Whether the speaker says the step of this cigar: not denied, only supposed, refused or said by somebody else."""
+    unsaid = (_claimed, supposed, of_somebody, refused, claimed_by, _neither, _denied)
+    return not line.other[step.first] and not any(rule(line, step) for rule in unsaid)
+
+
 def _parted(line: Line, step: Step) -> list[Step]:
     """"Medium in strength, and full in body": two steps of two things, parted by a comma."""
     cuts = [i for i in range(step.first + 1, step.last) if line.tokens[i].breaks]
@@ -208,10 +214,11 @@ _ENDS = frozenset({"one", "five", "1", "5"})
 
 
 def _explained(line: Line, step: Step) -> bool:
-    """"One is mild and five is full" only tells the scale."""
+    """"One is mild and five is full", "five is full" at the start of a sentence: they only tell the scale."""
     words = [t.text for t in line.tokens[max(step.first - 2, 0) : step.first]]
     both = not {"one", "1"}.isdisjoint(line.vocabulary) and not {"five", "5"}.isdisjoint(line.vocabulary)
-    return both and len(words) == 2 and words[0] in _ENDS and words[1] in ("is", "'s", "being", "means")
+    opens = step.first == len(words)
+    return (both or opens) and len(words) == 2 and words[0] in _ENDS and words[1] in ("is", "'s", "being", "means")
 
 
 def _compared_with(line: Line, step: Step) -> bool:
