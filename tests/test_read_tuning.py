@@ -88,3 +88,26 @@ def test_another_encoder_is_used_only_within_its_block() -> None:
         assert analysis.encoder() is not before
     assert analysis.tuning() is shipped()
     assert analysis.encoder().encode(["cedar"])[0].sentence.shape == (DIMENSIONS,)
+
+
+def test_vectors_still_in_the_making_are_those_of_the_encoder() -> None:
+    """Whoever asks waits for them; they come in the order of the texts."""
+    texts = ["Cedar.", "The burn is even all the way round, and the ash is light grey.", "Leather now."]
+    docs, coming = analysis.looked_at(texts)
+    wanted = analysis.encoder().encode(texts)
+    assert [d.text for d in docs] == texts
+    assert len(coming) == len(texts)
+    for a, b in zip(coming, wanted, strict=True):
+        np.testing.assert_array_equal(a.sentence, b.sentence)
+    assert [e.offsets for e in coming[1:]] == [e.offsets for e in wanted[1:]]
+
+
+def test_a_missing_encoder_is_told_when_its_vectors_are_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The error of the thread beside reaches the reader as it is."""
+    def missing(_: object) -> Encoder:
+        raise ModelError("The model is not installed.")
+
+    monkeypatch.setattr(analysis, "_encoder", missing)
+    _, coming = analysis.looked_at(["Cedar."])
+    with pytest.raises(ModelError, match="not installed"):
+        len(coming)

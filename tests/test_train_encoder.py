@@ -45,7 +45,7 @@ def test_the_material_holds_the_words_sections_and_flavours_of_a_session() -> No
         first = encoder().pieces(gold["takes"][0]["sentences"][0]["t"])[0]
     assert found.ids[: found.lengths[0]].tolist() == first
     assert found.lengths.sum() == len(found.ids)
-    assert len(found.topic) == len(found.lengths) == len(found.words)
+    assert len(found.topic) == len(found.lengths) == len(found.extra)
     assert (found.topic >= 0).all()
     sure = sum(1 for d in gold["descriptors"])
     entries = found.mentions[:, 2] > 0

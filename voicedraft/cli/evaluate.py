@@ -36,6 +36,8 @@ def command(gold: tuple[Path, ...], leave_one_out: bool, by_quarters: bool, fit_
     from voicedraft.evaluate import run
     from voicedraft.evaluate.gold_vtt import STYLES as KNOWN
 
+    if by_quarters and not leave_one_out:
+        raise click.UsageError("--by-quarters says what --leave-one-out leaves out. Give both.")
     golds = run.load_all(gold)
     styles = [s for s in KNOWN if style in (s, "both")]
     tell = Console(stderr=True, highlight=False)

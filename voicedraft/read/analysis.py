@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, overload
 
 from voicedraft.models import model_path
 from voicedraft.read.sentences import Sentence, split
@@ -26,7 +26,7 @@ class Analysis:
     transcript: Transcript
     sentences: tuple[Sentence, ...]
     docs: tuple[Any, ...]
-    encoded: tuple[Encoded, ...]
+    encoded: Sequence[Encoded]
 
 
 @lru_cache(maxsize=1)
@@ -65,14 +65,35 @@ def encoder_with(changes: Tuning | None) -> Iterator[None]:
         _in_use.pop()
 
 
-def looked_at(texts: Sequence[str]) -> tuple[tuple[Any, ...], tuple[Encoded, ...]]:
-    """Grammar and vectors of each text. Raises ModelError where a language model is missing.
+class Coming(Sequence[Encoded]):
+    """Vectors that are still being made: whoever asks for one waits for all."""
 
-    The vectors are made in a thread beside the grammar: onnxruntime computes without holding the interpreter.
+    def __init__(self, made: Future[list[Encoded]]) -> None:
+        self._made = made
+
+    def __len__(self) -> int:
+        return len(self._made.result())
+
+    @overload
+    def __getitem__(self, index: int) -> Encoded: ...
+    @overload
+    def __getitem__(self, index: slice) -> list[Encoded]: ...
+    def __getitem__(self, index: int | slice) -> Encoded | list[Encoded]:
+        return self._made.result()[index]
+
+
+def looked_at(texts: Sequence[str]) -> tuple[tuple[Any, ...], Sequence[Encoded]]:
+    """Grammar and vectors of each text. Raises ModelError where a language model is missing, of the encoder when the
+    first vector is asked for.
+
+    The vectors are made in a thread beside the grammar and whatever is read from it before they are needed:
+    onnxruntime computes without holding the interpreter.
     """
-    with ThreadPoolExecutor(max_workers=1, thread_name_prefix="vectors") as beside:
-        encoding = beside.submit(lambda: tuple(encoder().encode(texts)))
-        return tuple(language().pipe(texts, batch_size=64)), encoding.result()
+    beside = ThreadPoolExecutor(max_workers=1, thread_name_prefix="vectors")
+    changes = tuning()
+    coming = beside.submit(lambda: _encoder(changes).encode(texts))
+    beside.shutdown(wait=False)
+    return tuple(language().pipe(texts, batch_size=64)), Coming(coming)
 
 
 def analyse(transcript: Transcript) -> Analysis:

@@ -64,7 +64,7 @@ def _put_in(data: npt.NDArray[np.uint8], change: Change) -> None:
     scale = data[change.scale_at : change.scale_at + 4 * columns]
     matrix = change.down @ change.up
     matrix += steps * scale.view("<f4")
-    top = np.maximum(matrix.max(axis=0), -matrix.min(axis=0)) / STEPS
+    top = np.maximum(np.maximum(matrix.max(axis=0), -matrix.min(axis=0)), 1e-12) / STEPS
     matrix /= top
     steps[:] = np.rint(matrix, out=matrix)
     scale[:] = top.astype("<f4").view(np.uint8)

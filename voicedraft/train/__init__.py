@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from voicedraft.read import Weights
-    from voicedraft.read.tuning import Tuning
 
 ROOT = Path(__file__).resolve().parents[2] / "tests" / "gold"
 FITTED_ON = {
@@ -35,10 +34,10 @@ def gold_files(part: str) -> list[Path]:
 
 class Fitter:
     """Fits weights again and again on parts of the same sessions: what is prepared of a session is kept, for each
-    encoder apart."""
+    encoder apart, and what rests on its sections as read for each set of sessions that those were fitted on."""
 
     def __init__(self) -> None:
-        self._kept: dict[Tuning | None, tuple[dict[str, Any], ...]] = {}
+        self._kept: dict[object, tuple[dict[str, Any], ...]] = {}
 
     def __call__(self, golds: Sequence[dict[str, Any]]) -> Weights:
         """All weights from `golds`, each a gold session with an id of its own, without calibration."""
@@ -47,12 +46,14 @@ class Fitter:
         from voicedraft.read.sections.weights import read_with
         from voicedraft.train import descriptors, facts, pairings, scores, sections, strength
 
-        kept = self._kept.setdefault(tuning(), tuple({} for _ in range(6)))
         long = [g for g in golds if sections.is_long(g)] or golds
+        fitted_on = frozenset(str(g["id"]) for g in long)
+        kept = self._kept.setdefault(tuning(), ({}, {}))
+        read_so = self._kept.setdefault((tuning(), fitted_on), ({}, {}, {}, {}))
         read_by = sections.weights_from(long, kept[0])
         with read_with(read_by):
             return Weights(
                 sections=read_by, descriptors=descriptors.fit_golds(golds, kept[1]),
-                pairings=pairings.fit_golds(golds, kept[2]), facts=facts.fit_golds(golds, kept[3]),
-                scores=scores.fit_golds(golds, kept[4]), strength=strength.fit_golds(golds, kept[5]),
+                pairings=pairings.fit_golds(golds, read_so[0]), facts=facts.fit_golds(golds, read_so[1]),
+                scores=scores.fit_golds(golds, read_so[2]), strength=strength.fit_golds(golds, read_so[3]),
             )

@@ -143,13 +143,20 @@ def _gives(line: Line, words: Words) -> bool:
     return line.section in ("burn", "value", "aside") and (line.noun_in(words.give) or len(line.tokens) <= _SHORT)
 
 
+MOST_HERE = 12
+"""Aspects of one sentence that are weighed for one number, the nearest: a whole transcript without full stops is one
+sentence, and nobody gives so many marks in one."""
+
+
 def aspects(rows: Sequence[Line], mark: Mark, words: Words) -> list[Named]:
     """Every aspect that the mark may be of, the nearest first; the whole cigar is always among them. What is left after
     marks were taken off is of none that they were taken off for."""
     line, at = mark.line, mark.line.index
     taken = taken_off(line)
     stop = taken[0].first if taken and taken[-1].first < mark.number.first else len(line.tokens)
-    out = [_named(line, span, "here", words) for span in spans(line, words) if span[0] < stop]
+    here = [span for span in spans(line, words) if span[0] < stop]
+    near = set(sorted(here, key=lambda span: abs(span[0] - mark.number.first))[:MOST_HERE])
+    out = [_named(line, span, "here", words) for span in here if span in near]
     for step in range(1, BACK + 1):
         if at - step >= 0:
             out += [_named(rows[at - step], s, "before", words) for s in spans(rows[at - step], words)[::-1]]

@@ -91,7 +91,7 @@ def nearest(like: Floats, near: Near) -> list[tuple[tuple[float, str, str], ...]
     """For each row of likeness, (likeness, annotated label, annotated sentence) of the nearest annotated ones."""
     out = []
     for row in like:
-        best = np.argpartition(-row, NEAREST)[:NEAREST]
+        best = np.argpartition(row, -NEAREST)[-NEAREST:]
         best = best[np.argsort(-row[best])]
         out.append(tuple((float(row[i]), near.labels[i], near.texts[i]) for i in best))
     return out

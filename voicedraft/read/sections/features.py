@@ -52,10 +52,10 @@ class Seen:
 
 
 def see(analysis: Analysis, lexicon: Lexicon) -> Seen:
-    """Look at a session that has at least one sentence."""
+    """Look at a session that has at least one sentence. The vectors come last: they may still be in the making."""
+    said, where = surface(analysis, lexicon), place(analysis.sentences)
     return Seen(
-        vectors=np.array([e.sentence for e in analysis.encoded], dtype=np.float64),
-        surface=surface(analysis, lexicon), place=place(analysis.sentences),
+        vectors=np.array([e.sentence for e in analysis.encoded], dtype=np.float64), surface=said, place=where,
         takes=tuple(s.take for s in analysis.sentences),
     )
 
@@ -115,7 +115,7 @@ def votes(like: Floats, near: Near) -> Floats:
     """(sentences, OUT) log-odds of each topic and phase among the annotated sentences most like each one, against
     their shares among all; one vote by those shares is added. like: `near.likeness` of the sentences' vectors."""
     count = min(VOTERS, like.shape[1])
-    at = np.argpartition(-like, count - 1, axis=1)[:, :count]
+    at = np.argpartition(like, -count, axis=1)[:, -count:]
     best = np.take_along_axis(like, at, axis=1)
     weight = np.exp(SHARPNESS * (best - best.max(axis=1, keepdims=True)))
     found = np.einsum("nk,nko->no", weight, near.targets[at])

@@ -41,12 +41,14 @@ class Near:
     @cached_property
     def targets(self) -> Floats:
         """(sentences, topics + phases) ones for what each is annotated as; none of the phases where it has no stage."""
-        rows = np.zeros((len(self.labels), len(TOPICS) + len(PHASES)))
-        for row, label in zip(rows, self.labels, strict=True):
+        kinds = {label: n for n, label in enumerate(dict.fromkeys(self.labels))}
+        of_kind = np.zeros((len(kinds), len(TOPICS) + len(PHASES)))
+        for row, label in zip(of_kind, kinds, strict=True):
             section, _, stage = label.partition(", ")
             row[topic_of(cast(Section, section))] = 1
             if stage:
                 row[len(TOPICS) + PHASES.index(cast(Stage, stage))] = 1
+        rows: Floats = of_kind[[kinds[label] for label in self.labels]]
         return rows
 
     def likeness(self, vectors: Floats) -> Floats:

@@ -12,8 +12,9 @@ from pathlib import Path
 
 os.environ.setdefault("CUBLAS_WORKSPACE_CONFIG", ":4096:8")
 
+from voicedraft.errors import InputError
 from voicedraft.read.tuning import FILE, Change, Tuning, save
-from voicedraft.train.encoder import FOLDER, MADE_UP, PARTS
+from voicedraft.train.encoder import FOLDER, MADE_UP, PARTS, parts
 from voicedraft.train.encoder.material import Material, load, material_of
 from voicedraft.train.encoder.material import save as save_material
 
@@ -41,7 +42,10 @@ def make(materials: Sequence[Material], model: Path, device: str, only: Sequence
     names = [m.name for m in materials if not m.name.startswith(MADE_UP)]
     part_of = {name: n % PARTS for n, name in enumerate(names)}
     FOLDER.mkdir(exist_ok=True)
-    (FOLDER / "parts.json").write_text(json.dumps(part_of, indent=0) + "\n", encoding="utf-8")
+    if part_of != parts():
+        if set(only) != {"all", *map(str, range(PARTS))}:
+            raise InputError("These are not the sessions that the other encoders were fitted on. Make all again.")
+        (FOLDER / "parts.json").write_text(json.dumps(part_of, indent=0) + "\n", encoding="utf-8")
     for wanted in only:
         part = None if wanted == "all" else int(wanted)
         found = fit(bert, [m for m in materials if part is None or part_of.get(m.name) != part], device)

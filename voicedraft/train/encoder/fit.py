@@ -159,9 +159,10 @@ def _losses(
     if long:
         odds = read("sections", [_sentence_view(v, s) for v, s in long], LAYER_DROPOUT)
         at = [s for _, s in long]
-        yield PARTS_OF_LOSS["sections"] * (
-            functional.cross_entropy(odds[:, :TOPICS], both("topic", at))
-            + functional.cross_entropy(odds[:, TOPICS:], both("phase", at), ignore_index=-100))
+        yield PARTS_OF_LOSS["sections"] * functional.cross_entropy(odds[:, :TOPICS], both("topic", at))
+        if bool((both("phase", at) >= 0).any()):
+            yield PARTS_OF_LOSS["sections"] * functional.cross_entropy(
+                odds[:, TOPICS:], both("phase", at), ignore_index=-100)
     odds = read("tags", [_token_view(t) for _, t in found], TAG_DROPOUT)
     yield PARTS_OF_LOSS["tags"] * _mean(
         functional.cross_entropy(odds, both("tags", sessions), reduction="none"), both("tag_weights", sessions))

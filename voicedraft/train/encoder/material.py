@@ -18,7 +18,7 @@ from voicedraft.read.weight_file import put
 STATUS = ("none", "present", "fading", "gone", "absent")
 _NOTHING_YET = 0.5
 """What a listed flavour word that is no entry counts, as little as an optional entry."""
-_ARRAYS = ("ids", "lengths", "takes", "extra", "topic", "phase", "words", "tokens", "tags", "tag_weights", "mentions",
+_ARRAYS = ("ids", "lengths", "takes", "extra", "topic", "phase", "tokens", "tags", "tag_weights", "mentions",
            "mention_weights")
 
 
@@ -38,7 +38,6 @@ class Material:
     extra: np.ndarray
     topic: np.ndarray
     phase: np.ndarray
-    words: np.ndarray
     tokens: np.ndarray
     tags: np.ndarray
     tag_weights: np.ndarray
@@ -74,7 +73,7 @@ def material_of(gold: dict[str, Any]) -> Material:
         extra=np.hstack([looked_at.seen.surface.rows, looked_at.seen.place.rows]).astype(np.float16),
         topic=np.array([topic_of(s) for s, _ in looked_at.labels]) if long else nothing,
         phase=np.array([PHASES.index(p) if p else -100 for _, p in looked_at.labels]) if long else nothing,
-        words=np.array(looked_at.words), tokens=np.array(tokens, np.int32).reshape(-1, 3), tags=session.tag_y,
+        tokens=np.array(tokens, np.int32).reshape(-1, 3), tags=session.tag_y,
         tag_weights=session.tag_w, mentions=np.array(mentions, np.int64).reshape(-1, 4),
         mention_weights=np.array(weights, np.float64),
     )
