@@ -74,6 +74,8 @@ def _marks(line: Line, vitola: str | None, own: frozenset[str]) -> list[tuple[in
 def _owns(line: Line, i: int) -> bool:
     """"My colleague's are", "a friend of mine smokes": what follows a person at token `i` is of their cigars."""
     after = [t.text for t in line.tokens[i : i + 4]]
+    if line.tokens[i - 1].text == "'s":
+        return bool(_THEIRS & set(after[:1]))
     if after[:2] == ["of", "mine"]:
         after = after[2:]
     if after[:1] == ["'s"]:

@@ -22,7 +22,10 @@ _UNITS = frozenset({"step", "rung", "word", "degree", "grade", "mark", "level", 
 _ENDING = frozenset({
     "now", "here", "not", "if", "at", "on", "for", "so", "and", "or", "maybe", "still", "out", "today",
 })
-_LEADS = frozenset({"a", "an", "at", "be", "is", "'s", "to", "say", "between", "and", "strength", "it", "or"})
+_LEADS = frozenset({
+    "a", "an", "at", "be", "is", "'s", "to", "say", "between", "and", "strength", "it", "or",
+    "solid", "firm", "good",
+})
 _MOST_WORDS = 4
 _MEANS = frozenset({"is", "'s", "being", "means", "for", "as"})
 _POINTERS = frozenset({"this", "that", "the", "another", "last", "next", "each", "every"})
@@ -36,7 +39,7 @@ _SMALL = frozenset({
     "today", "third", "yes", "yeah", "no", "not", "more", "less", "up", "down", "out", "wants", "becomes", "became",
     "rather", "almost", "nearly", "solid", "good", "firm", "strong", "low", "high", "even", "already", "she", "he",
     "reckon", "think", "guess", "part", "half", "one's", "if", "from", "gone", "has", "got", "getting", "going", "went",
-    "them", "these", "those", "five", "as", "again",
+    "them", "these", "those", "five", "as", "again", "sitting", "sits", "stands", "stays", "staying", "holding", "holds",
 })
 """Words of a clause that says nothing but a number: our own list."""
 
