@@ -39,7 +39,8 @@ _SMALL = frozenset({
     "today", "third", "yes", "yeah", "no", "not", "more", "less", "up", "down", "out", "wants", "becomes", "became",
     "rather", "almost", "nearly", "solid", "good", "firm", "strong", "low", "high", "even", "already", "she", "he",
     "reckon", "think", "guess", "part", "half", "one's", "if", "from", "gone", "has", "got", "getting", "going", "went",
-    "them", "these", "those", "five", "as", "again", "sitting", "sits", "stands", "stays", "staying", "holding", "holds",
+    "them", "these", "those", "five", "as", "again",
+    "sitting", "sits", "stands", "stays", "staying", "holding", "holds",
 })
 """Words of a clause that says nothing but a number: our own list."""
 
