@@ -16,12 +16,13 @@ from voicedraft.read.facts import read_facts
 from voicedraft.read.facts.candidates import Candidate, candidates
 from voicedraft.read.facts.context import Session, session
 from voicedraft.read.facts.kin import kin, worth
-from voicedraft.read.facts.model import FactWeights, load, save
+from voicedraft.read.facts.model import load, save
 from voicedraft.read.facts.roles import ROLES
 from voicedraft.read.facts.seen import Seen
 from voicedraft.read.facts.signs import LISTS
 from voicedraft.read.facts.telling import KINDS
 from voicedraft.read.facts.together import Weighed, best_of
+from voicedraft.read.sign_weights import SignWeights
 from voicedraft.read.vectors import DIMENSIONS
 from voicedraft.train.acts import Sentence, fit_acts
 from voicedraft.train.facts import Studied, fit
@@ -39,7 +40,7 @@ def _money(*texts: str) -> list[Candidate]:
 def test_weights_are_read_as_they_were_written_and_the_same_bytes_come_again(tmp_path: Path) -> None:
     """Saving and loading changes nothing; equal weights give equal files."""
     along = np.linspace(-1, 1, DIMENSIONS, dtype=np.float32)
-    weights = FactWeights(
+    weights = SignWeights(
         {"price_single": {"": -1.5, "section=value": 2.25}, "ring_gauge": {"": 0.5}}, {"price_single": along}
     )
     save(weights, tmp_path / "a.zip")
@@ -89,8 +90,8 @@ def test_an_act_in_words_of_no_list_is_counted_by_the_weights() -> None:
     """Weights that know a sentence's words find the touch-up that no rule reads."""
     told = reading([("I had a quiet word with the wonky bit.", "burn", "second")])
     analysis = analyse(told.transcript)
-    nothing = FactWeights({f"{kind} {tells}": {"": -5.0} for kind, all_ in KINDS.items() for tells in all_})
-    knowing = FactWeights({**nothing.roles, "touch_up one": {"": -5.0, "w wonky": 15.0}})
+    nothing = SignWeights({f"{kind} {tells}": {"": -5.0} for kind, all_ in KINDS.items() for tells in all_})
+    knowing = SignWeights({**nothing.roles, "touch_up one": {"": -5.0, "w wonky": 15.0}})
     assert "touch_ups" not in read_facts(analysis, told.passages, load_lexicon(), nothing)
     assert read_facts(analysis, told.passages, load_lexicon(), knowing)["touch_ups"].value == 1
 
@@ -100,7 +101,7 @@ def test_filler_leaves_told_in_pieces_come_together() -> None:
     told = reading([
         ("The filler is Nicaraguan.", "background", None), ("Peruvian goes with it, a little.", "background", None),
     ])
-    weights = FactWeights({"filler": {"": 3.0}})
+    weights = SignWeights({"filler": {"": 3.0}})
     facts = read_facts(analyse(told.transcript), told.passages, load_lexicon(), weights)
     assert facts["filler"].value == ["Nicaraguan", "Peruvian"]
 
@@ -111,7 +112,7 @@ def test_a_line_named_later_joins_its_maker() -> None:
         ("It's made by Pellew Brothers.", "background", None), ("Anyhow.", "aside", None), ("Right.", "aside", None),
         ("Right.", "aside", None), ("Right.", "aside", None), ("They call this one Long Reach.", "background", None),
     ])
-    weights = FactWeights({"cigar": {"": 5.0}})
+    weights = SignWeights({"cigar": {"": 5.0}})
     facts = read_facts(analyse(told.transcript), told.passages, load_lexicon(), weights)
     assert facts["cigar"].value == "Pellew Brothers Long Reach"
 
@@ -151,5 +152,5 @@ def test_the_price_of_one_is_the_amount_that_goes_into_the_box() -> None:
 def test_without_weights_nothing_is_stated_that_the_rules_alone_did_not_read() -> None:
     """Weights that know nothing add no value of their own."""
     told = reading([("Somebody mentioned seventy-one once.", "value", None)])
-    empty = FactWeights({role.name: {"": -9.0} for role in ROLES})
+    empty = SignWeights({role.name: {"": -9.0} for role in ROLES})
     assert read_facts(analyse(told.transcript), told.passages, load_lexicon(), empty) == {}

@@ -83,7 +83,7 @@ def test_a_broken_file_is_named(broken: bytes, tmp_path: Path) -> None:
 def test_another_encoder_is_used_only_within_its_block() -> None:
     """Training and figures look through other encoders; reading goes on with the shipped one."""
     before = analysis.encoder()
-    with analysis.encoder_with(None):
+    with analysis.tuning.instead(None):
         assert analysis.tuning() is None
         assert analysis.encoder() is not before
     assert analysis.tuning() is shipped()

@@ -12,8 +12,9 @@ from voicedraft.lexicon import load_lexicon
 from voicedraft.read.analysis import analyse
 from voicedraft.read.scores import read_scores, word_lists
 from voicedraft.read.scores.line import Line, lines
-from voicedraft.read.scores.model import MARK, SCALE, TOP, ScoreWeights, load, save
+from voicedraft.read.scores.model import MARK, SCALE, TOP, load
 from voicedraft.read.scores.seen import see
+from voicedraft.read.sign_weights import SignWeights, save
 from voicedraft.train import gold_files
 from voicedraft.train.scores import Studied, fit
 
@@ -25,7 +26,7 @@ def _lines(*texts: str) -> list[Line]:
     return lines(analyse(told.transcript), told.passages)
 
 
-def _read(weights: ScoreWeights, *texts: str) -> dict[str, tuple[float, float]]:
+def _read(weights: SignWeights, *texts: str) -> dict[str, tuple[float, float]]:
     told = reading([(text, "verdict", "after") for text in texts])
     found = read_scores(analyse(told.transcript), told.passages, load_lexicon(), weights)
     return {s.aspect: (s.value, s.out_of) for s in found}
@@ -33,7 +34,7 @@ def _read(weights: ScoreWeights, *texts: str) -> dict[str, tuple[float, float]]:
 
 def test_weights_are_read_as_they_were_written_and_the_same_bytes_come_again(tmp_path: Path) -> None:
     """Saving and loading changes nothing; equal weights give equal files."""
-    weights = ScoreWeights({MARK: {"": -1.5, "points": 2.25}, TOP: {"": 0.5}, SCALE: {"own": 1.0}})
+    weights = SignWeights({MARK: {"": -1.5, "points": 2.25}, TOP: {"": 0.5}, SCALE: {"own": 1.0}})
     save(weights, tmp_path / "a.zip")
     save(weights, tmp_path / "b.zip")
     assert (tmp_path / "a.zip").read_bytes() == (tmp_path / "b.zip").read_bytes()
@@ -56,19 +57,19 @@ def test_no_held_back_session_is_fitted_on() -> None:
 
 def test_without_a_scale_that_was_said_no_score_is_given_however_sure_the_mark() -> None:
     """A scale is never made up."""
-    weights = ScoreWeights({MARK: SURE, TOP: SURE, SCALE: SURE})
+    weights = SignWeights({MARK: SURE, TOP: SURE, SCALE: SURE})
     assert _read(weights, "I'd rate it eighty-nine.") == {}
 
 
 def test_a_mark_that_the_weights_refuse_is_not_given() -> None:
     """Where neither signs nor rules speak for a number, it is no score."""
     said = "It has been ninety minutes out of a hundred and twenty."
-    assert _read(ScoreWeights({MARK: {"": -9.0}, TOP: SURE, SCALE: SURE}), said) == {}
+    assert _read(SignWeights({MARK: {"": -9.0}, TOP: SURE, SCALE: SURE}), said) == {}
 
 
 def test_no_mark_stands_on_a_scale_that_is_too_short_for_it() -> None:
     """Sixteen is not out of ten, whatever else was said to be out of ten."""
-    weights = ScoreWeights({MARK: SURE, TOP: SURE, SCALE: SURE})
+    weights = SignWeights({MARK: SURE, TOP: SURE, SCALE: SURE})
     found = _read(weights, "Draw is eight out of ten.", "The burn gets sixteen.")
     assert all(value <= out_of for value, out_of in found.values())
     assert found["draw"] == (8, 10)

@@ -12,7 +12,7 @@ import numpy as np
 from voicedraft.evaluate.gold import load
 from voicedraft.evaluate.run import leave_out
 from voicedraft.read import Weights
-from voicedraft.read.analysis import encoder, encoder_with, tuning
+from voicedraft.read.analysis import encoder, tuning
 from voicedraft.train import FITTED_ON, gold_files
 from voicedraft.train.encoder import PARTS, honest, material, not_fitted_on, of_part, parts
 
@@ -40,7 +40,7 @@ def test_a_session_is_looked_at_by_an_encoder_that_was_not_fitted_on_it() -> Non
 def test_the_material_holds_the_words_sections_and_flavours_of_a_session() -> None:
     """Pieces, tokens and names are those that the program itself sees."""
     gold = load(GOLD / "sessions" / "s10.json")
-    with encoder_with(None):
+    with tuning.instead(None):
         found = material.material_of(gold)
         first = encoder().pieces(gold["takes"][0]["sentences"][0]["t"])[0]
     assert found.ids[: found.lengths[0]].tolist() == first
@@ -55,7 +55,7 @@ def test_the_material_holds_the_words_sections_and_flavours_of_a_session() -> No
 
 def test_material_is_written_and_read_again(tmp_path: Path) -> None:
     """What is gathered here is fitted elsewhere."""
-    with encoder_with(None):
+    with tuning.instead(None):
         one = material.material_of(load(GOLD / "short" / "f01.json"))
     material.save([one], tmp_path / "m")
     again = material.load(tmp_path / "m")[0]

@@ -20,7 +20,7 @@ from voicedraft.hear.repair.context import places, strings
 from voicedraft.hear.repair.sound import fold
 from voicedraft.hear.repair.unknown import known_words
 from voicedraft.lexicon import Lexicon
-from voicedraft.read.weight_file import named
+from voicedraft.weight_file import named
 
 FILE = Path(__file__).resolve().parent / "weights" / "habit.xz"
 END, NUMBER = "</s>", "#"

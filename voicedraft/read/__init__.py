@@ -14,14 +14,12 @@ from voicedraft.read.analysis import Analysis, analyse
 from voicedraft.read.descriptors import read_descriptors
 from voicedraft.read.descriptors.weights import DescriptorWeights
 from voicedraft.read.facts import read_facts
-from voicedraft.read.facts.model import FactWeights
 from voicedraft.read.pairings import read_pairings
 from voicedraft.read.pairings.model import PairingWeights
 from voicedraft.read.scores import read_scores
-from voicedraft.read.scores.model import ScoreWeights
 from voicedraft.read.sections import SectionWeights, read_sections
+from voicedraft.read.sign_weights import SignWeights
 from voicedraft.read.strength import read_strength
-from voicedraft.read.strength.model import StrengthWeights
 from voicedraft.types import Passage, Reading, Transcript
 
 
@@ -32,9 +30,9 @@ class Weights:
     sections: SectionWeights | None = None
     descriptors: DescriptorWeights | None = None
     pairings: PairingWeights | None = None
-    facts: FactWeights | None = None
-    scores: ScoreWeights | None = None
-    strength: StrengthWeights | None = None
+    facts: SignWeights | None = None
+    scores: SignWeights | None = None
+    strength: SignWeights | None = None
 
 
 Step = Callable[[Analysis, Reading, Lexicon, Weights], Reading]

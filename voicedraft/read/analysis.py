@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
-from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, overload
 
 from voicedraft.models import model_path
+from voicedraft.read.in_use import InUse
 from voicedraft.read.sentences import Sentence, split
 from voicedraft.read.tuning import Tuning, shipped
 from voicedraft.read.vectors import Encoded, Encoder
@@ -42,27 +42,13 @@ def _encoder(changes: Tuning | None) -> Encoder:
     return Encoder(model_path("all-MiniLM-L6-v2-int8"), changes)
 
 
-_in_use: list[Tuning | None] = []
-
-
-def tuning() -> Tuning | None:
-    """The learned changes that `encoder` has: the shipped ones, unless within `encoder_with`."""
-    return _in_use[-1] if _in_use else shipped()
+tuning: InUse[Tuning | None] = InUse(shipped)
+"""The learned changes that `encoder` has; None for the encoder as it came."""
 
 
 def encoder() -> Encoder:
     """The sentence encoder with its learned changes, loaded once. Raises ModelError where either is missing."""
     return _encoder(tuning())
-
-
-@contextmanager
-def encoder_with(changes: Tuning | None) -> Iterator[None]:
-    """Within it, `encoder` has other learned changes, or none: for training and figures, not in several threads."""
-    _in_use.append(changes)
-    try:
-        yield
-    finally:
-        _in_use.pop()
 
 
 class Coming(Sequence[Encoded]):

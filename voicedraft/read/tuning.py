@@ -6,7 +6,6 @@ int8 steps by column, as the model file keeps it. The graph stays as it is, so t
 
 from __future__ import annotations
 
-import io
 import zipfile
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -17,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from voicedraft.errors import ModelError
-from voicedraft.read.weight_file import FOLDER, named, put
+from voicedraft.weight_file import FOLDER, arrays_of, named, put_array
 
 Floats = npt.NDArray[np.float32]
 
@@ -88,18 +87,13 @@ def save(tuning: Tuning, file: Path) -> None:
             arrays[f"{name}{n}_scale"] = top.astype(np.float32)
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
         for name, array in arrays.items():
-            buffer = io.BytesIO()
-            np.lib.format.write_array(buffer, array, allow_pickle=False)
-            put(archive, name + ".npy", buffer.getvalue())
+            put_array(archive, name, array)
 
 
 def load(file: Path) -> Tuning:
     """Read the changes. Raises ModelError naming the file where it is missing or broken."""
     with named("encoder", file), zipfile.ZipFile(file) as archive:
-        arrays = {
-            name[:-4]: np.lib.format.read_array(io.BytesIO(archive.read(name)), allow_pickle=False)
-            for name in archive.namelist()
-        }
+        arrays = arrays_of(archive)
         places: Sequence[Sequence[int]] = arrays["places"].tolist()
         return Tuning(places[0][0], tuple(
             Change(at, scale_at, _thin(arrays, f"down{n}"), _thin(arrays, f"up{n}"))

@@ -43,7 +43,7 @@ class Fitter:
         """All weights from `golds`, each a gold session with an id of its own, without calibration."""
         from voicedraft.read import Weights
         from voicedraft.read.analysis import tuning
-        from voicedraft.read.sections.weights import read_with
+        from voicedraft.read.sections.weights import in_use
         from voicedraft.train import descriptors, facts, pairings, scores, sections, strength
 
         long = [g for g in golds if sections.is_long(g)] or golds
@@ -51,7 +51,7 @@ class Fitter:
         kept = self._kept.setdefault(tuning(), ({}, {}))
         read_so = self._kept.setdefault((tuning(), fitted_on), ({}, {}, {}, {}))
         read_by = sections.weights_from(long, kept[0])
-        with read_with(read_by):
+        with in_use.instead(read_by):
             return Weights(
                 sections=read_by, descriptors=descriptors.fit_golds(golds, kept[1]),
                 pairings=pairings.fit_golds(golds, read_so[0]), facts=facts.fit_golds(golds, read_so[1]),

@@ -16,10 +16,10 @@ import numpy as np
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.facts.context import Line, Session, session
 from voicedraft.read.facts.counted import countable, ruled, tallied
-from voicedraft.read.facts.model import Floats
 from voicedraft.read.facts.named import named
 from voicedraft.read.facts.tally import Told
 from voicedraft.read.facts.telling import KINDS, SKIPPED, act_signs
+from voicedraft.read.sign_weights import Floats
 from voicedraft.read.vectors import DIMENSIONS
 from voicedraft.train.passages import FOLDER, Short
 from voicedraft.types import Section, Stage

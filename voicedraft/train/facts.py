@@ -17,12 +17,13 @@ from voicedraft.read.analysis import Analysis, analyse
 from voicedraft.read.facts.candidates import Candidate
 from voicedraft.read.facts.context import Session, session
 from voicedraft.read.facts.fillers import FILLER
-from voicedraft.read.facts.model import FILE, FactWeights, Floats, save
+from voicedraft.read.facts.model import FILE, save
 from voicedraft.read.facts.named import named
 from voicedraft.read.facts.naming import NAME, words_of
 from voicedraft.read.facts.roles import ROLES
 from voicedraft.read.facts.seen import Seen, seen_of
 from voicedraft.read.sections import read_sections
+from voicedraft.read.sign_weights import Floats, SignWeights
 from voicedraft.read.vectors import DIMENSIONS
 from voicedraft.train import acts, logit
 from voicedraft.train.command import fit_and_save
@@ -113,12 +114,12 @@ def _mm(inches: float | None) -> float | None:
     return None if inches is None else inches * INCH_MM
 
 
-def fit(studied: Sequence[Studied]) -> FactWeights:
+def fit(studied: Sequence[Studied]) -> SignWeights:
     """Weights of every role."""
     roles = [*(role.name for role in ROLES), *ALONE]
     fitted = {name: _fit_role([t for s in studied for t in s.roles.get(name, ())]) for name in roles}
     signs, vectors = acts.fit_acts([*(x for s in studied for x in s.sentences)])
-    return FactWeights({name: table for name, (table, _) in fitted.items()} | signs, {
+    return SignWeights({name: table for name, (table, _) in fitted.items()} | signs, {
         name: vector for name, (_, vector) in fitted.items() if vector is not None
     } | vectors)
 
@@ -133,7 +134,7 @@ def _fit_role(sessions: Sequence[Told]) -> tuple[dict[str, float], Floats | None
     return logit.fit_with_vectors(groups, known, PENALTY, vectors, VECTOR_PENALTY)
 
 
-def fit_golds(golds: Sequence[dict[str, Any]], studied: dict[str, Studied] | None = None) -> FactWeights:
+def fit_golds(golds: Sequence[dict[str, Any]], studied: dict[str, Studied] | None = None) -> SignWeights:
     """Weights from gold sessions given as data.
 
     studied: a store that callers who fit many times may pass; a session stays there under its id.

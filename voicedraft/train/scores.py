@@ -17,9 +17,10 @@ from voicedraft.read.scores import word_lists
 from voicedraft.read.scores.candidates import Mark
 from voicedraft.read.scores.decide import marked
 from voicedraft.read.scores.line import lines
-from voicedraft.read.scores.model import FILE, MARK, SCALE, TOP, ScoreWeights, save
+from voicedraft.read.scores.model import FILE, MARK, SCALE, TOP
 from voicedraft.read.scores.seen import Seen, options, scale_signs, see
 from voicedraft.read.sections import read_sections
+from voicedraft.read.sign_weights import SignWeights, save
 from voicedraft.train import ROOT, logit
 from voicedraft.train.command import fit_and_save
 from voicedraft.train.logit import Told
@@ -98,12 +99,12 @@ def _spoken(rows: Sequence[tuple[str, ...]]) -> tuple[Transcript, list[Passage]]
     return Transcript(tuple(words), (Take(1, 0.0, end, ""),)), passages
 
 
-def fit(studied: Sequence[Studied]) -> ScoreWeights:
+def fit(studied: Sequence[Studied]) -> SignWeights:
     """Weights of every role; the scale's are fitted with the others' odds among its signs."""
     marks = [_fit([_marks(s, by_aspect) for s in studied]) for by_aspect in (True, False)]
     tables = {TOP: _fit([_tops(s) for s in studied]), MARK: _mean(marks)}
-    tables[SCALE] = _fit([_scales(s, ScoreWeights(tables)) for s in studied])
-    return ScoreWeights(tables)
+    tables[SCALE] = _fit([_scales(s, SignWeights(tables)) for s in studied])
+    return SignWeights(tables)
 
 
 def _fit(sessions: Sequence[Sequence[Told]]) -> dict[str, float]:
@@ -138,7 +139,7 @@ def _mean(tables: Sequence[Mapping[str, float]]) -> dict[str, float]:
     return {s: round(SHARE * sum(table.get(s, 0.0) for table in tables), 2) for s in names}
 
 
-def _scales(studied: Studied, weights: ScoreWeights) -> list[Told]:
+def _scales(studied: Studied, weights: SignWeights) -> list[Told]:
     """For each right mark, the scales that it may stand on."""
     seen = studied.seen
     odds = [weights.weigh(TOP, signs) for signs in seen.top_signs]
@@ -161,7 +162,7 @@ def _out_of(studied: Studied, aspect: str, mark: Mark) -> float | None:
     return next((n for a, v, n in studied.scores if v == mark.value and similar(a, aspect)), None)
 
 
-def fit_golds(golds: Sequence[dict[str, Any]], studied: dict[str, Studied] | None = None) -> ScoreWeights:
+def fit_golds(golds: Sequence[dict[str, Any]], studied: dict[str, Studied] | None = None) -> SignWeights:
     """Weights from gold sessions given as data, and from the written pieces.
 
     studied: a store that callers who fit many times may pass; a session stays there under its id.

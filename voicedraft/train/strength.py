@@ -12,9 +12,10 @@ from voicedraft.read.analysis import Analysis, analyse
 from voicedraft.read.facts.context import session
 from voicedraft.read.facts.subject import mark
 from voicedraft.read.sections import read_sections
+from voicedraft.read.sign_weights import SignWeights, save
 from voicedraft.read.strength import standing
 from voicedraft.read.strength.mentions import mentions, remarks
-from voicedraft.read.strength.model import FILE, ORDER, StrengthWeights, save
+from voicedraft.read.strength.model import FILE, ORDER
 from voicedraft.read.strength.order import placed, placements, signs, together
 from voicedraft.train import logit
 from voicedraft.train.command import fit_and_save
@@ -56,15 +57,15 @@ def _hits(strength: Mapping[str, Sequence[int]], read: Sequence[Any]) -> float:
     return out
 
 
-def fit(studied: Sequence[Told]) -> StrengthWeights:
+def fit(studied: Sequence[Told]) -> SignWeights:
     """The weights of a placement."""
     groups = [told for told in studied if told]
     counts = Counter(s for told in groups for s in {s for signs, _ in told for s in signs})
     known = [s for s, n in counts.items() if n >= KNOWN_SESSIONS]
-    return StrengthWeights({ORDER: logit.fit(groups, known, PENALTY)})
+    return SignWeights({ORDER: logit.fit(groups, known, PENALTY)})
 
 
-def fit_golds(golds: Sequence[dict[str, Any]], studied: dict[str, Told] | None = None) -> StrengthWeights:
+def fit_golds(golds: Sequence[dict[str, Any]], studied: dict[str, Told] | None = None) -> SignWeights:
     """Weights from gold sessions given as data.
 
     studied: a store that callers who fit many times may pass; a session stays there under its id.

@@ -12,7 +12,7 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
-from voicedraft.read.weight_file import FOLDER, named
+from voicedraft.weight_file import FOLDER, named
 
 Floats = npt.NDArray[np.float32]
 _MAGIC = b"VDD1"

@@ -17,7 +17,7 @@ from voicedraft.read.facts.country import read_country
 from voicedraft.read.facts.hedges import hedged
 from voicedraft.read.facts.humidity import read_humidity
 from voicedraft.read.facts.leaf import read_leaf
-from voicedraft.read.facts.model import FactWeights, shipped
+from voicedraft.read.facts.model import shipped
 from voicedraft.read.facts.named import named
 from voicedraft.read.facts.price import read_price
 from voicedraft.read.facts.rest import read_rest
@@ -25,6 +25,7 @@ from voicedraft.read.facts.roles import decide
 from voicedraft.read.facts.size import read_size
 from voicedraft.read.facts.smoking import read_smoking
 from voicedraft.read.facts.takebacks import put_right
+from voicedraft.read.sign_weights import SignWeights
 from voicedraft.types import Evidence, Fact, OtherValue, Passage
 
 RULES: tuple[tuple[str, Callable[[Session], list[Claim]]], ...] = (
@@ -45,7 +46,7 @@ ORDER = (
 
 
 def read_facts(
-    analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon, weights: FactWeights | None = None
+    analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon, weights: SignWeights | None = None
 ) -> dict[str, Fact]:
     """Every fact that was said, by name. A fact not said is not in the dict; a guess has `guessed` set.
 

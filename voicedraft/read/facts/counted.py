@@ -7,16 +7,16 @@ from collections.abc import Mapping, Sequence
 from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.facts.counts import answered, how_often, repeated, small, told_in
-from voicedraft.read.facts.model import FactWeights
 from voicedraft.read.facts.tally import Tally, Told
 from voicedraft.read.facts.telling import KINDS, SKIPPED, act_signs, alongs, chances, weighed
 from voicedraft.read.numbers import Number
 from voicedraft.read.numbers.phrases import Hit
+from voicedraft.read.sign_weights import SignWeights
 
 _NAMES = {"touch_up": "touch_ups", "relight": "relights"}
 
 
-def read_counts(session: Session, weights: FactWeights) -> list[Claim]:
+def read_counts(session: Session, weights: SignWeights) -> list[Claim]:
     """Claims "touch_ups" and "relights"."""
     out = []
     open_ = [x for x in session.lines if x.section not in SKIPPED and x.tokens]

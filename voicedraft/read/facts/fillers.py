@@ -10,9 +10,9 @@ from dataclasses import replace
 
 from voicedraft.read.facts.claims import Claim, best
 from voicedraft.read.facts.context import Session
-from voicedraft.read.facts.model import FactWeights
 from voicedraft.read.facts.seen import Seen
 from voicedraft.read.numbers.tokens import fold
+from voicedraft.read.sign_weights import SignWeights
 from voicedraft.types import Evidence
 
 FILLER = "filler"
@@ -28,7 +28,7 @@ _MOST = 5
 CHOSEN = 30
 
 
-def decide_filler(session: Session, claims: list[Claim], seen: Sequence[Seen], weights: FactWeights) -> list[Claim]:
+def decide_filler(session: Session, claims: list[Claim], seen: Sequence[Seen], weights: SignWeights) -> list[Claim]:
     """The claims with the filler's leaves as weighed; the rules' own list where nothing speaks against it."""
     stated = best([c for c in claims if c.name == FILLER])
     ruled = stated if stated is not None and not stated.guessed else None
@@ -51,7 +51,7 @@ def decide_filler(session: Session, claims: list[Claim], seen: Sequence[Seen], w
 
 
 def _claim(
-    session: Session, ruled: Claim | None, texts: list[str], added: Sequence[tuple[Seen, float]], weights: FactWeights
+    session: Session, ruled: Claim | None, texts: list[str], added: Sequence[tuple[Seen, float]], weights: SignWeights
 ) -> Claim:
     reasons = tuple(
         Evidence(

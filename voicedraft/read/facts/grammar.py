@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from voicedraft.read.facts.context import Line
-from voicedraft.read.facts.model import Floats
+from voicedraft.read.sign_weights import Floats
 
 _REACH = 6
 """Steps from a word up to the verb that governs it."""

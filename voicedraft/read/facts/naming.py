@@ -10,9 +10,9 @@ from dataclasses import replace
 
 from voicedraft.read.facts.claims import Claim, best
 from voicedraft.read.facts.context import Session
-from voicedraft.read.facts.model import FactWeights
 from voicedraft.read.facts.seen import Seen
 from voicedraft.read.numbers.tokens import tokenise_text
+from voicedraft.read.sign_weights import SignWeights
 from voicedraft.types import Evidence
 
 NAME = "cigar"
@@ -25,7 +25,7 @@ _SMALL = frozenset({"the", "and", "of", "de", "la", "le", "el", "del", "y", "'s"
 CHOSEN = 30
 
 
-def decide_name(session: Session, claims: list[Claim], seen: Sequence[Seen], weights: FactWeights) -> list[Claim]:
+def decide_name(session: Session, claims: list[Claim], seen: Sequence[Seen], weights: SignWeights) -> list[Claim]:
     """The claims with the name put together from the names that are weighed as parts of it."""
     ruled = best([c for c in claims if c.name == NAME])
     if ruled is not None and ruled.guessed:
@@ -62,7 +62,7 @@ def _parts(sure: Sequence[tuple[Seen, float]], most: int) -> list[tuple[Seen, fl
 
 
 def _claim(
-    kept: Claim | None, value: str, parts: Sequence[tuple[Seen, float]], weights: FactWeights
+    kept: Claim | None, value: str, parts: Sequence[tuple[Seen, float]], weights: SignWeights
 ) -> Claim:
     reasons = tuple(
         Evidence(

@@ -15,12 +15,12 @@ from voicedraft.read.facts.claims import Claim, best
 from voicedraft.read.facts.context import Session
 from voicedraft.read.facts.currency import own_currency, pick
 from voicedraft.read.facts.fillers import decide_filler
-from voicedraft.read.facts.model import FactWeights
 from voicedraft.read.facts.naming import decide_name
 from voicedraft.read.facts.price import with_currency
 from voicedraft.read.facts.seen import Seen, seen_of
 from voicedraft.read.facts.together import Weighed, best_of
 from voicedraft.read.numbers.tokens import fold
+from voicedraft.read.sign_weights import SignWeights
 from voicedraft.types import Evidence
 
 HEAVY = 10
@@ -56,7 +56,7 @@ RIGHT = 2.0
 """Log-odds more for the rules' choice where it puts another right in the same sentence, or was measured."""
 
 
-def decide(session: Session, claims: Sequence[Claim], weights: FactWeights) -> list[Claim]:
+def decide(session: Session, claims: Sequence[Claim], weights: SignWeights) -> list[Claim]:
     """The claims, and for each role the chosen candidate as the claim that stands; where none is likely, none does."""
     seen = seen_of(session)
     told = {
@@ -101,7 +101,7 @@ _FACT = {"box_count": "price_box"}
 
 
 def weighed(
-    role: Role, seen: Sequence[Seen], ruled: Claim | None, weights: FactWeights
+    role: Role, seen: Sequence[Seen], ruled: Claim | None, weights: SignWeights
 ) -> list[Weighed]:
     """Each candidate's odds of the role."""
     out = []
@@ -140,7 +140,7 @@ _SAME = 0.006
 
 def _put(
     session: Session, claims: list[Claim], role: Role, found: Weighed, chosen: Mapping[str, Weighed | None],
-    weights: FactWeights,
+    weights: SignWeights,
 ) -> list[Claim]:
     """The claims with the chosen one before all others of its fact. Where the rules read the same, theirs is kept."""
     base = best([c for c in claims if c.name == role.name and agrees(role.name, found.candidate, c.value)])

@@ -8,8 +8,8 @@ from voicedraft.read.facts.candidates import Candidate, candidates
 from voicedraft.read.facts.context import Session
 from voicedraft.read.facts.grammar import vector
 from voicedraft.read.facts.kin import kin
-from voicedraft.read.facts.model import Floats
 from voicedraft.read.facts.signs import Present, signs
+from voicedraft.read.sign_weights import Floats
 
 
 @dataclass(frozen=True, slots=True)

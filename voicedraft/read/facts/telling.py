@@ -16,9 +16,9 @@ from typing import Any
 import numpy as np
 
 from voicedraft.read.facts.context import Line
-from voicedraft.read.facts.model import FactWeights
 from voicedraft.read.facts.tally import Told
 from voicedraft.read.numbers.phrases import Hit
+from voicedraft.read.sign_weights import SignWeights
 from voicedraft.read.vectors import DIMENSIONS
 
 KINDS: Mapping[str, tuple[str, ...]] = {
@@ -95,7 +95,7 @@ those that tell of one are at or below it all the same, nearly all of them read 
 _ROLES = tuple(f"{kind} {told}" for kind, all_ in KINDS.items() for told in all_)
 
 
-def alongs(lines: Sequence[Line], weights: FactWeights) -> Alongs:
+def alongs(lines: Sequence[Line], weights: SignWeights) -> Alongs:
     """The lines' odds along their vectors; all 0 where no vectors were fitted."""
     none = np.zeros(DIMENSIONS, np.float32)
     vectors = np.array([none if x.encoded is None else x.encoded.sentence for x in lines], np.float32)
@@ -105,7 +105,7 @@ def alongs(lines: Sequence[Line], weights: FactWeights) -> Alongs:
     return Alongs({line.index: dict(zip(_ROLES, row, strict=True)) for line, row in zip(lines, odds, strict=True)})
 
 
-def chances(kind: str, signs: Sequence[str], along: Mapping[str, float], weights: FactWeights) -> dict[str, float]:
+def chances(kind: str, signs: Sequence[str], along: Mapping[str, float], weights: SignWeights) -> dict[str, float]:
     """Chance of each thing that the sentence may tell of the act; "" is nothing."""
     shares = {"": 1.0}
     for told in KINDS[kind]:

@@ -15,7 +15,7 @@ import numpy as np
 from voicedraft.read.pairings.role import INPUTS
 from voicedraft.read.pairings.tokens import Floats
 from voicedraft.read.vectors import DIMENSIONS
-from voicedraft.read.weight_file import FOLDER, named, put
+from voicedraft.weight_file import FOLDER, named, put
 
 TAKEN, TAKEN_LISTED = 0.5, 0.0
 """Chance of a word's being in a pairing from which it is read as one, for any word and for a listed drink or food: a

@@ -14,13 +14,14 @@ from voicedraft.read.analysis import Analysis
 from voicedraft.read.scores.decide import Given, decide
 from voicedraft.read.scores.line import Words, lines
 from voicedraft.read.scores.mention import Mention, Session, mentions
-from voicedraft.read.scores.model import MARK, ScoreWeights, shipped
+from voicedraft.read.scores.model import MARK, shipped
 from voicedraft.read.scores.seen import see
+from voicedraft.read.sign_weights import SignWeights
 from voicedraft.types import Evidence, Passage, Score
 
 
 def read_scores(
-    analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon, weights: ScoreWeights | None = None
+    analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon, weights: SignWeights | None = None
 ) -> tuple[Score, ...]:
     """Scores in the order in which they were said.
 
@@ -71,7 +72,7 @@ def _taken_up(found: Sequence[Mention]) -> list[Mention]:
     return out
 
 
-def _score(given: Given, weights: ScoreWeights) -> Score:
+def _score(given: Given, weights: SignWeights) -> Score:
     if given.mark is not None:
         line, start, end = given.mark.line, given.mark.number.first, given.mark.last
         reasons = "; ".join(sign for sign, _ in weights.reasons(MARK, given.signs))

@@ -8,8 +8,9 @@ from math import exp
 
 from voicedraft.read.scores.candidates import Mark
 from voicedraft.read.scores.mention import Mention
-from voicedraft.read.scores.model import MARK, SCALE, TOP, ScoreWeights
+from voicedraft.read.scores.model import MARK, SCALE, TOP
 from voicedraft.read.scores.seen import Pair, Seen, options, scale_signs
+from voicedraft.read.sign_weights import SignWeights
 
 TRUST = 1.5
 """Log-odds more for a mark that the rules read as well."""
@@ -35,7 +36,7 @@ class Given:
     mention: Mention | None
 
 
-def decide(seen: Seen, ruled: Mapping[str, Mention], weights: ScoreWeights) -> list[Given]:
+def decide(seen: Seen, ruled: Mapping[str, Mention], weights: SignWeights) -> list[Given]:
     """The scores of a session, in the order in which they were said. One number is one aspect's mark, and an aspect
     has one mark: the surest, or the later one of those that are about as sure."""
     tops = [weights.weigh(TOP, signs) for signs in seen.top_signs]
@@ -75,13 +76,13 @@ def _place(given: Given) -> tuple[int, int]:
     return given.mention.line.index, given.mention.first
 
 
-def _odds(seen: Seen, pair: Pair, ruled: Mapping[str, Mention], weights: ScoreWeights) -> float:
+def _odds(seen: Seen, pair: Pair, ruled: Mapping[str, Mention], weights: SignWeights) -> float:
     mark, rule = seen.marks[pair.mark], ruled.get(pair.aspect)
     same = rule is not None and rule.value == mark.value and rule.line.index == mark.line.index
     return weights.weigh(MARK, pair.signs) + TRUST * same
 
 
-def marked(seen: Seen, weights: ScoreWeights) -> dict[int, float]:
+def marked(seen: Seen, weights: SignWeights) -> dict[int, float]:
     """Each mark's best odds of being given."""
     out: dict[int, float] = {}
     for pair in seen.pairs:
@@ -108,7 +109,7 @@ def _ranked(seen: Seen, found: Sequence[tuple[float, Pair]]) -> list[tuple[float
 
 
 def _scale(
-    seen: Seen, pair: Pair, mark: Mark, tops: Sequence[float], marked: Mapping[int, float], weights: ScoreWeights
+    seen: Seen, pair: Pair, mark: Mark, tops: Sequence[float], marked: Mapping[int, float], weights: SignWeights
 ) -> float | None:
     """The scale that the mark stands on; None where none was said that it may stand on."""
     told = options(seen, mark, tops)

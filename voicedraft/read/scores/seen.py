@@ -10,8 +10,9 @@ from voicedraft.read.scores import bare
 from voicedraft.read.scores.aspect import OVERALL
 from voicedraft.read.scores.candidates import Mark, Named, Top, aspects, marks, tops
 from voicedraft.read.scores.line import Line, Words
-from voicedraft.read.scores.model import TOP, ScoreWeights
+from voicedraft.read.scores.model import TOP
 from voicedraft.read.scores.signs import mark_signs, named_signs, top_signs
+from voicedraft.read.sign_weights import SignWeights
 
 _REFUSED = frozenset({
     "is other cigar", "is supposed", "is denied", "is other speaker", "is difference", "is deducted", "is defined",
@@ -51,7 +52,7 @@ class Seen:
     pairs: Sequence[Pair]
 
 
-def see(rows: Sequence[Line], words: Words, weights: ScoreWeights | None = None) -> Seen:
+def see(rows: Sequence[Line], words: Words, weights: SignWeights | None = None) -> Seen:
     """All that may be a score or a scale. weights: where they are given, marks that no likely scale has room for are
     left out, since they could not be given."""
     found = tops(rows, words)

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import io
 import json
 import zipfile
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -14,9 +11,10 @@ from typing import cast
 
 import numpy as np
 
+from voicedraft.read.in_use import InUse
 from voicedraft.read.sections.labels import PHASES, TOPICS, Floats, topic_of
-from voicedraft.read.weight_file import FOLDER, named, put
 from voicedraft.types import Section, Stage
+from voicedraft.weight_file import FOLDER, arrays_of, named, put, put_array
 
 FILE = FOLDER / "sections.npz"
 
@@ -109,22 +107,14 @@ def save(weights: SectionWeights, file: Path) -> None:
     texts |= {"near_texts": list(weights.near.texts), "near_labels": list(weights.near.labels)}
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
         for name, array in arrays.items():
-            buffer = io.BytesIO()
-            np.lib.format.write_array(buffer, array, allow_pickle=False)
-            put(archive, name + ".npy", buffer.getvalue())
+            put_array(archive, name, array)
         put(archive, "texts.json", json.dumps(texts, ensure_ascii=False, separators=(",", ":")).encode())
 
 
 def load(file: Path) -> SectionWeights:
     """Read the weights. Raises ModelError naming the file where it is missing or broken."""
-    with named("sections", file):
-        with zipfile.ZipFile(file) as archive:
-            texts = json.loads(archive.read("texts.json"))
-            arrays = {
-                name[:-4]: np.lib.format.read_array(io.BytesIO(archive.read(name)), allow_pickle=False)
-                for name in archive.namelist() if name.endswith(".npy")
-            }
-        return _made(arrays, texts)
+    with named("sections", file), zipfile.ZipFile(file) as archive:
+        return _made(arrays_of(archive), json.loads(archive.read("texts.json")))
 
 
 def _made(arrays: dict[str, np.ndarray], texts: dict[str, list[str]]) -> SectionWeights:
@@ -148,19 +138,5 @@ def shipped() -> SectionWeights:
     return load(FILE)
 
 
-_in_use: list[SectionWeights] = []
-
-
-def in_use() -> SectionWeights:
-    """The weights that sections are read with where none are given: the shipped ones, unless within `read_with`."""
-    return _in_use[-1] if _in_use else shipped()
-
-
-@contextmanager
-def read_with(weights: SectionWeights) -> Iterator[None]:
-    """Within it, sections are read with these weights: for training and figures, not in several threads."""
-    _in_use.append(weights)
-    try:
-        yield
-    finally:
-        _in_use.pop()
+in_use = InUse(shipped)
+"""The weights that sections are read with where none are given."""

@@ -12,9 +12,10 @@ from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
 from voicedraft.read.facts.context import Line, session
 from voicedraft.read.facts.subject import mark
+from voicedraft.read.sign_weights import SignWeights
 from voicedraft.read.strength.mention import STAGES, Mention
 from voicedraft.read.strength.mentions import mentions, remarks
-from voicedraft.read.strength.model import StrengthWeights, shipped
+from voicedraft.read.strength.model import shipped
 from voicedraft.read.strength.order import in_order
 from voicedraft.read.strength.own_scale import numbered
 from voicedraft.read.strength.verdict import of_all
@@ -22,7 +23,7 @@ from voicedraft.types import Evidence, Passage, Strength
 
 
 def read_strength(
-    analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon, weights: StrengthWeights | None = None,
+    analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon, weights: SignWeights | None = None,
 ) -> tuple[Strength, ...]:
     """The strength of each third that was told, in order. A third of which nothing was said is left out.
 

@@ -13,8 +13,9 @@ from dataclasses import dataclass, replace
 from itertools import combinations_with_replacement, pairwise
 
 from voicedraft.read.facts.context import Line
+from voicedraft.read.sign_weights import SignWeights
 from voicedraft.read.strength.mention import STAGES, Mention
-from voicedraft.read.strength.model import ORDER, StrengthWeights
+from voicedraft.read.strength.model import ORDER
 from voicedraft.read.strength.recap import WHOLE, stages_in
 from voicedraft.read.strength.stage import SECTION_STAGE, compared, own_stage
 
@@ -43,7 +44,7 @@ class Remark:
 
 
 def in_order(
-    lines: Sequence[Line], remarks: Sequence[int], found: Sequence[Mention], weights: StrengthWeights,
+    lines: Sequence[Line], remarks: Sequence[int], found: Sequence[Mention], weights: SignWeights,
 ) -> list[Line]:
     """The lines, with the third of remarks (indexes of lines, in order) that were misplaced put right.
 

@@ -46,8 +46,8 @@ def of_part(part: int) -> Tuning:
 @contextmanager
 def not_fitted_on(name: str) -> Iterator[None]:
     """Within it, the encoder is one that was not fitted on the gold session of that name."""
-    from voicedraft.read.analysis import encoder_with, tuning
+    from voicedraft.read.analysis import tuning
 
     part = parts().get(name)
-    with encoder_with(tuning() if part is None else of_part(part)):
+    with tuning.instead(tuning() if part is None else of_part(part)):
         yield

@@ -22,11 +22,11 @@ from voicedraft.train.encoder.material import save as save_material
 def gather(golds: Sequence[Path], file: Path) -> None:
     """Analyse the sessions and the made-up speakers with the encoder as it came, and write what is learned from."""
     from voicedraft.evaluate.gold import load as load_gold
-    from voicedraft.read.analysis import encoder_with
+    from voicedraft.read.analysis import tuning
     from voicedraft.train.descriptors_extra import extra_sessions
 
     sessions = [load_gold(p) for p in sorted(golds, key=lambda p: p.stem)] + [gold for _, gold in extra_sessions()]
-    with encoder_with(None):
+    with tuning.instead(None):
         save_material([material_of(gold) for gold in sessions], file)
 
 

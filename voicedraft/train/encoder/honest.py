@@ -49,7 +49,7 @@ def turned(source: Sequence[Doubles], target: Sequence[Doubles]) -> Doubles:
 
 def by_part(texts: Sequence[str], part: int) -> Doubles:
     """(texts, 384) sentence vectors by the encoder of a part."""
-    from voicedraft.read.analysis import encoder, encoder_with
+    from voicedraft.read.analysis import encoder, tuning
 
-    with encoder_with(of_part(part)):
+    with tuning.instead(of_part(part)):
         return np.array([e.sentence for e in encoder().encode(texts)], np.float64)

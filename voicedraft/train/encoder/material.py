@@ -3,7 +3,6 @@ where it is fitted (an accelerator elsewhere, for instance)."""
 
 from __future__ import annotations
 
-import io
 import json
 import zipfile
 from collections.abc import Sequence
@@ -13,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from voicedraft.read.weight_file import put
+from voicedraft.weight_file import arrays_of, put, put_array
 
 STATUS = ("none", "present", "fading", "gone", "absent")
 _NOTHING_YET = 0.5
@@ -112,18 +111,11 @@ def save(sessions: Sequence[Material], file: Path) -> None:
         put(archive, "names.json", json.dumps([s.name for s in sessions]).encode())
         for n, session in enumerate(sessions):
             for name in _ARRAYS:
-                buffer = io.BytesIO()
-                np.lib.format.write_array(buffer, np.asarray(getattr(session, name)), allow_pickle=False)
-                put(archive, f"{n}_{name}.npy", buffer.getvalue())
+                put_array(archive, f"{n}_{name}", np.asarray(getattr(session, name)))
 
 
 def load(file: Path) -> list[Material]:
     """Read the sessions."""
     with zipfile.ZipFile(file) as archive:
-        names = json.loads(archive.read("names.json"))
-        return [
-            Material(name, **{
-                part: np.lib.format.read_array(io.BytesIO(archive.read(f"{n}_{part}.npy")), allow_pickle=False)
-                for part in _ARRAYS
-            }) for n, name in enumerate(names)
-        ]
+        names, arrays = json.loads(archive.read("names.json")), arrays_of(archive)
+    return [Material(name, **{part: arrays[f"{n}_{part}"] for part in _ARRAYS}) for n, name in enumerate(names)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import lzma
 import zipfile
 import zlib
@@ -9,10 +10,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import numpy as np
+
 from voicedraft.errors import ModelError
 
-FOLDER = Path(__file__).resolve().parent / "weights"
-"""The weights that come with the program."""
+FOLDER = Path(__file__).resolve().parent / "read" / "weights"
+"""The weights of reading that come with the program."""
 _BROKEN = (
     OSError, EOFError, ValueError, KeyError, IndexError, TypeError, zipfile.BadZipFile, zlib.error, lzma.LZMAError,
 )
@@ -36,3 +39,18 @@ def put(archive: zipfile.ZipFile, name: str, data: bytes) -> None:
     entry = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
     entry.compress_type = archive.compression
     archive.writestr(entry, data, compresslevel=archive.compresslevel)
+
+
+def put_array(archive: zipfile.ZipFile, name: str, array: np.ndarray) -> None:
+    """One array as the member NAME.npy."""
+    buffer = io.BytesIO()
+    np.lib.format.write_array(buffer, array, allow_pickle=False)
+    put(archive, name + ".npy", buffer.getvalue())
+
+
+def arrays_of(archive: zipfile.ZipFile) -> dict[str, np.ndarray]:
+    """NAME → array of every member NAME.npy, in order."""
+    return {
+        name.removesuffix(".npy"): np.lib.format.read_array(io.BytesIO(archive.read(name)), allow_pickle=False)
+        for name in archive.namelist() if name.endswith(".npy")
+    }
