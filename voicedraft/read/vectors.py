@@ -6,6 +6,7 @@ length 1, as the original model card says.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -34,6 +35,21 @@ class Encoded:
     sentence: Floats
     pieces: Floats
     offsets: tuple[tuple[int, int], ...]
+
+    def pooled(self, spans: Sequence[tuple[int, int]]) -> Floats:
+        """(spans, 384): the mean of the word pieces that overlap each span of characters, begin and end; zeros where
+        none does, as past the encoder's limit."""
+        out = np.zeros((len(spans), DIMENSIONS), np.float32)
+        for row, (first, last) in zip(out, overlapped(self.offsets, spans), strict=True):
+            if last > first:
+                row[:] = self.pieces[first:last].mean(axis=0) if last > first + 1 else self.pieces[first]
+        return out
+
+
+def overlapped(offsets: Sequence[tuple[int, int]], spans: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    """First and one past the last word piece that overlaps each span; both are in order of the text."""
+    starts, ends = [a for a, _ in offsets], [z for _, z in offsets]
+    return [(bisect_right(ends, begin), bisect_left(starts, end)) for begin, end in spans]
 
 
 class Encoder:

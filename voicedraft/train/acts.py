@@ -15,7 +15,7 @@ import numpy as np
 
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.facts.context import Line, Session, session
-from voicedraft.read.facts.counted import countable, ruled, tallied
+from voicedraft.read.facts.counted import FACTS, countable, ruled, tallied
 from voicedraft.read.facts.named import named
 from voicedraft.read.facts.tally import Told
 from voicedraft.read.facts.telling import KINDS, SKIPPED, act_signs
@@ -30,7 +30,6 @@ KNOWN = 6
 """Sentences in which a sign must be seen to be weighed."""
 _LEAST = 0.05
 """Weights below this say little and are left out."""
-FACTS = {"touch_up": "touch_ups", "relight": "relights"}
 _CLASS = {"none": "none", "more": "one", "count": "many", "running": "many", "out": "out"}
 
 

@@ -95,7 +95,7 @@ def tokens(analysis: Analysis, passages: Sequence[Passage], matcher: Matcher) ->
             segment += row.punct and row.text in ",;:.?!…—–-("
             row.segment = segment
         bounds.append((base, len(rows)))
-        vectors.append(_pool([(t.idx, t.idx + len(t.text)) for t in doc], encoded.pieces, encoded.offsets))
+        vectors.append(encoded.pooled([(t.idx, t.idx + len(t.text)) for t in doc]))
     where = []
     for row in rows:
         k = bisect_right(starts, row.word) - 1
@@ -104,18 +104,3 @@ def tokens(analysis: Analysis, passages: Sequence[Passage], matcher: Matcher) ->
     flat = np.concatenate(vectors) if vectors else np.zeros((0, 384), np.float32)
     sent = np.array([e.sentence for e in analysis.encoded], np.float32).reshape(len(analysis.encoded), flat.shape[1])
     return Tokens(analysis, rows, bounds, flat, sent, passages, where, lexical)
-
-
-def _pool(spans: list[tuple[int, int]], pieces: Floats, offsets: Sequence[tuple[int, int]]) -> Floats:
-    """The mean of the pieces that overlap each span; zeros where the encoder cut the text before it."""
-    out = np.zeros((len(spans), pieces.shape[1] if pieces.ndim == 2 and len(pieces) else 384), np.float32)
-    k = 0
-    for n, (begin, end) in enumerate(spans):
-        while k < len(offsets) and offsets[k][1] <= begin:
-            k += 1
-        last = k
-        while last < len(offsets) and offsets[last][0] < end:
-            last += 1
-        if last > k:
-            out[n] = pieces[k:last].mean(axis=0) if last > k + 1 else pieces[k]
-    return out

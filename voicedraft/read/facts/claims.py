@@ -8,6 +8,9 @@ from typing import Any
 
 from voicedraft.types import Evidence
 
+CHOSEN = 30
+"""Weight of a claim that was chosen by what was learned: above every rule's own, so that it stands."""
+
 
 @dataclass(frozen=True, slots=True)
 class Claim:

@@ -125,6 +125,11 @@ class Line:
         """The character at which each of spaCy's words starts."""
         return () if self.doc is None else tuple(t.idx for t in self.doc)
 
+    @property
+    def asks(self) -> bool:
+        """Whether the sentence is a question."""
+        return self.text.rstrip().endswith("?")
+
     def has(self, path: str, first: int = 0, last: int | None = None) -> bool:
         """Whether a phrase of list `path` lies within tokens `[first, last)`."""
         phrases = self.words[path]

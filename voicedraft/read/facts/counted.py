@@ -13,7 +13,8 @@ from voicedraft.read.numbers import Number
 from voicedraft.read.numbers.phrases import Hit
 from voicedraft.read.sign_weights import SignWeights
 
-_NAMES = {"touch_up": "touch_ups", "relight": "relights"}
+FACTS = {"touch_up": "touch_ups", "relight": "relights"}
+"""Act → the fact that counts it."""
 
 
 def read_counts(session: Session, weights: SignWeights) -> list[Claim]:
@@ -30,13 +31,13 @@ def read_counts(session: Session, weights: SignWeights) -> list[Claim]:
                 continue
             if i not in seen:
                 seen[i] = act_signs(line, len(countable(line)))
-            answers = i > 0 and session.lines[i - 1].text.rstrip().endswith("?")
+            answers = i > 0 and session.lines[i - 1].asks
             share = chances(kind, seen[i], along.odds[i], weights)
             told[i] = weighed(told.get(i, []), share, line, _in_all(line), answers)
         tally = tallied(session, told)
         if tally.count is not None:
             detail = f"counted over the session ({tally.detail})"
-            out.append(Claim(_NAMES[kind], tally.count, tally.line, tally.first, tally.last, detail))
+            out.append(Claim(FACTS[kind], tally.count, tally.line, tally.first, tally.last, detail))
     return out
 
 

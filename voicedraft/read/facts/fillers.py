@@ -6,14 +6,13 @@ The rules' own list counts for its leaves; a leaf that they did not give to the 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from voicedraft.read.facts.claims import Claim, best
 from voicedraft.read.facts.context import Session
+from voicedraft.read.facts.pieced import pieced
 from voicedraft.read.facts.seen import Seen
 from voicedraft.read.numbers.tokens import fold
 from voicedraft.read.sign_weights import SignWeights
-from voicedraft.types import Evidence
 
 FILLER = "filler"
 TRUST = 1.0
@@ -25,7 +24,6 @@ DOUBT = 0.0
 """Log-odds below which a leaf of the rules' list is none of it."""
 _MOST = 5
 """Leaves of a filler (common practice, no source)."""
-CHOSEN = 30
 
 
 def decide_filler(session: Session, claims: list[Claim], seen: Sequence[Seen], weights: SignWeights) -> list[Claim]:
@@ -47,25 +45,7 @@ def decide_filler(session: Session, claims: list[Claim], seen: Sequence[Seen], w
         texts = _with(texts, one.candidate.value)
     if texts == listed or not texts or len(texts) > _MOST:
         return claims
-    return [*(c for c in claims if c is not ruled), _claim(session, ruled, texts, added, weights)]
-
-
-def _claim(
-    session: Session, ruled: Claim | None, texts: list[str], added: Sequence[tuple[Seen, float]], weights: SignWeights
-) -> Claim:
-    reasons = tuple(
-        Evidence(
-            "model", "; ".join(sign for sign, _ in weights.reasons(FILLER, one.signs)), round(odds, 2),
-            *one.candidate.line.span(one.candidate.first, one.candidate.last),
-        )
-        for one, odds in added
-    )
-    if ruled is not None:
-        base = Evidence("grammar", ruled.detail, 0.0, ruled.first, ruled.last)
-        return replace(ruled, value=texts, weight=CHOSEN, evidence=(base, *reasons))
-    first = added[0][0].candidate
-    return Claim(FILLER, texts, first.line.index, *first.line.span(first.first, first.last), FILLER, CHOSEN,
-                 evidence=reasons)
+    return [*(c for c in claims if c is not ruled), pieced(FILLER, ruled, texts, added, weights)]
 
 
 def _odds(text: str, told: Sequence[tuple[Seen, float]]) -> float:
@@ -84,7 +64,7 @@ def _with(texts: list[str], new: str) -> list[str]:
 
 def _supposed(one: Seen) -> bool:
     line = one.candidate.line
-    return line.text.rstrip().endswith("?") or line.has("leaf.guess") or "guess" in one.signs
+    return line.asks or line.has("leaf.guess") or "guess" in one.signs
 
 
 def _shares(a: str, b: str) -> bool:

@@ -16,6 +16,8 @@ _OWN = frozenset({"i", "we", "my", "mine", "our", "ours", "me", "us"})
 _THIS = frozenset({"it", "this", "that", "they", "these", "she", "he", "them", "one", "which", "her", "him"})
 _ARGUMENTS = frozenset({"nsubj", "nsubjpass", "csubj", "expl"})
 _VERBS = frozenset({"VERB", "AUX"})
+_NOTHING = 1e-9
+"""Length of the vector where no word piece lies under the words."""
 
 
 def grammar_signs(line: Line, first: int, last: int) -> set[str]:
@@ -92,10 +94,6 @@ def vector(line: Line, first: int, last: int) -> Floats | None:
     """What the sentence encoder made of tokens `[first, last)` where they stand: (384,), of length 1."""
     if line.encoded is None or first >= last:
         return None
-    start, end = line.tokens[first].start, line.tokens[last - 1].end
-    rows = [k for k, (a, b) in enumerate(line.encoded.offsets) if a < end and b > start]
-    if not rows:
-        return None
-    mean = line.encoded.pieces[rows].mean(axis=0)
-    result: Floats = (mean / max(float(np.linalg.norm(mean)), 1e-9)).astype(np.float32)
-    return result
+    mean = line.encoded.pooled([(line.tokens[first].start, line.tokens[last - 1].end)])[0]
+    size = float(np.linalg.norm(mean))
+    return (mean / size).astype(np.float32) if size > _NOTHING else None

@@ -6,14 +6,13 @@ A maker told in one sentence and a line in another come together; a name that is
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from voicedraft.read.facts.claims import Claim, best
 from voicedraft.read.facts.context import Session
+from voicedraft.read.facts.pieced import pieced
 from voicedraft.read.facts.seen import Seen
 from voicedraft.read.numbers.tokens import tokenise_text
 from voicedraft.read.sign_weights import SignWeights
-from voicedraft.types import Evidence
 
 NAME = "cigar"
 SURE, SURE_BESIDE = 1.0, 3.0
@@ -22,7 +21,6 @@ DOUBT = -2.0
 """Log-odds below which the rules' own name gives way to a sure one."""
 _MOST_WORDS = 7
 _SMALL = frozenset({"the", "and", "of", "de", "la", "le", "el", "del", "y", "'s", "s", "et"})
-CHOSEN = 30
 
 
 def decide_name(session: Session, claims: list[Claim], seen: Sequence[Seen], weights: SignWeights) -> list[Claim]:
@@ -39,7 +37,7 @@ def decide_name(session: Session, claims: list[Claim], seen: Sequence[Seen], wei
     sure = [
         (one, odds) for one, odds in told
         if odds > least and not words_of(one.candidate.value) & barred and not session.guessing(one.candidate.line)
-        and not one.candidate.line.other[one.candidate.first] and not one.candidate.line.text.rstrip().endswith("?")
+        and not one.candidate.line.other[one.candidate.first] and not one.candidate.line.asks
     ]
     if not sure:
         return claims
@@ -48,7 +46,7 @@ def decide_name(session: Session, claims: list[Claim], seen: Sequence[Seen], wei
     value = " ".join([*([kept.value] if kept is not None else []), *(one.candidate.value for one, _ in parts)])
     if len(words_of(value)) > _MOST_WORDS:
         return claims
-    return [*(c for c in claims if c is not ruled), _claim(kept, value, parts, weights)]
+    return [*(c for c in claims if c is not ruled), pieced(NAME, kept, value, parts, weights)]
 
 
 def _parts(sure: Sequence[tuple[Seen, float]], most: int) -> list[tuple[Seen, float]]:
@@ -59,24 +57,6 @@ def _parts(sure: Sequence[tuple[Seen, float]], most: int) -> list[tuple[Seen, fl
         if len(out) < most and not any(words & words_of(other.candidate.value) for other, _ in out):
             out.append((one, odds))
     return sorted(out, key=lambda pair: (pair[0].candidate.line.index, pair[0].candidate.first))
-
-
-def _claim(
-    kept: Claim | None, value: str, parts: Sequence[tuple[Seen, float]], weights: SignWeights
-) -> Claim:
-    reasons = tuple(
-        Evidence(
-            "model", "; ".join(sign for sign, _ in weights.reasons(NAME, one.signs)), round(odds, 2),
-            *one.candidate.line.span(one.candidate.first, one.candidate.last),
-        )
-        for one, odds in parts
-    )
-    if kept is not None:
-        base = Evidence("grammar", kept.detail, 0.0, kept.first, kept.last)
-        return replace(kept, value=value, weight=CHOSEN, evidence=(base, *reasons))
-    first = parts[0][0].candidate
-    return Claim(NAME, value, first.line.index, *first.line.span(first.first, first.last), NAME, CHOSEN,
-                 evidence=reasons)
 
 
 def words_of(text: str) -> frozenset[str]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from voicedraft.read.facts.candidates import Candidate
-from voicedraft.read.facts.claims import Claim, best
+from voicedraft.read.facts.claims import CHOSEN, Claim, best
 from voicedraft.read.facts.context import Session
 from voicedraft.read.facts.currency import own_currency, pick
 from voicedraft.read.facts.fillers import decide_filler
@@ -27,8 +27,6 @@ HEAVY = 10
 """Weight of a claim that corrects what was said long before (`takebacks`)."""
 _CERTAIN = 6.0
 """Log-odds that such a claim counts."""
-CHOSEN = 30
-"""Weight of a chosen claim: above every rule's own, so that it stands."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +84,7 @@ def _supposed(candidate: Candidate) -> bool:
     line = candidate.line
     texts = [t.text for t in line.tokens]
     supposed = bool(_WISHES & set(texts)) and ("if" in texts or "unless" in texts)
-    return line.text.rstrip().endswith("?") or supposed
+    return line.asks or supposed
 
 
 _WISHES = frozenset({"would", "'d", "could", "were", "might"})

@@ -55,7 +55,7 @@ def act_signs(line: Line, small_numbers: int) -> tuple[str, ...]:
     for verb in (t for t in words if t.pos_ == "VERB"):
         subjects = {c.lower_ for c in verb.children if c.dep_ in ("nsubj", "nsubjpass")}
         out.add(f"v {verb.lemma_.lower()} {_who(subjects)}")
-    if line.text.rstrip().endswith("?"):
+    if line.asks:
         out.add("?")
     if any(line.other):
         out.add("other")
@@ -134,7 +134,7 @@ def weighed(
         return ruled
     if ruled:
         return ruled if share[""] <= LEFT else []
-    supposed = line.text.rstrip().endswith("?") or line.has("count.needless") or line.has("count.not_event")
+    supposed = line.asks or line.has("count.needless") or line.has("count.not_event")
     if 1 - share[""] <= FOUND or supposed or any(line.other) or other_fire(line, 0):
         return []
     told = max((k for k in share if k), key=lambda k: share[k])

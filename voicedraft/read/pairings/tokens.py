@@ -93,7 +93,7 @@ def row(sentence: Sentence, doc: Any, encoded: Encoded, names: Names) -> Row:
             head=token.head.i, clause=clause, word=sentence.first + bisect_right(sentence.offsets, token.idx) - 1,
             mark=marks[i],
         ))
-    return Row(tuple(tokens), _pool([(t.idx, t.idx + len(t.text)) for t in doc], encoded), encoded.sentence)
+    return Row(tuple(tokens), encoded.pooled([(t.idx, t.idx + len(t.text)) for t in doc]), encoded.sentence)
 
 
 def _marks(lowers: list[str], lemmas: list[str], nouns: list[bool], names: Names) -> list[str]:
@@ -135,15 +135,3 @@ def _mark_measured(marks: list[str], doc: Any) -> None:
         named = doc[j].pos_ in ("NOUN", "PROPN", "ADJ") and doc[j].lemma_ not in _UNNAMED
         if named and not marks[j] and doc[j].dep_ in ("pobj", "compound"):
             marks[j] = f"{kind}/B"
-
-
-def _pool(spans: list[tuple[int, int]], encoded: Encoded) -> Floats:
-    """The mean of the word pieces that overlap each span; zeros past the encoder's limit."""
-    out = np.zeros((len(spans), encoded.pieces.shape[-1]), np.float32)
-    starts = [a for a, _ in encoded.offsets]
-    ends = [b for _, b in encoded.offsets]
-    for n, (begin, end) in enumerate(spans):
-        first, last = bisect_right(ends, begin), bisect_right(starts, end - 1)
-        if last > first:
-            out[n] = encoded.pieces[first:last].mean(axis=0)
-    return out

@@ -30,8 +30,8 @@ _RATIO = re.compile(r"(\d{1,12})/(\d{1,12})")
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
-    """A number that may be a score: `number` in `line`, with the scale said right with it, if any."""
+class Told:
+    """`number` in `line`, with the form of words that makes it or its neighbour a scale, if any."""
 
     line: Line
     number: Number
@@ -42,6 +42,18 @@ class Mark:
         """The value said."""
         return self.number.value
 
+
+class Top(Told):
+    """A number that may be a scale. `scale` where a form of words makes it one."""
+
+    __slots__ = ()
+
+
+class Mark(Told):
+    """A number that may be a score, with the scale said right with it, if any."""
+
+    __slots__ = ()
+
     @property
     def last(self) -> int:
         """The token after the value and its scale."""
@@ -51,20 +63,6 @@ class Mark:
     def place(self) -> tuple[int, int]:
         """Sentence and token: the order of speech."""
         return self.line.index, self.number.first
-
-
-@dataclass(frozen=True, slots=True)
-class Top:
-    """A number that may be a scale. `scale` where a form of words makes it one."""
-
-    line: Line
-    number: Number
-    scale: Scale | None = None
-
-    @property
-    def value(self) -> float:
-        """The scale's top."""
-        return self.number.value
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores import bare
 from voicedraft.read.scores.aspect import OVERALL
 from voicedraft.read.scores.candidates import Mark, Named, Top, aspects, marks, tops
 from voicedraft.read.scores.line import Line, Words
 from voicedraft.read.scores.model import TOP
-from voicedraft.read.scores.signs import mark_signs, named_signs, top_signs
+from voicedraft.read.scores.signs import close, mark_signs, named_signs, top_signs
 from voicedraft.read.sign_weights import SignWeights
 
 _REFUSED = frozenset({
@@ -93,14 +92,10 @@ def _beside(rows: Sequence[Line], mark: Mark, words: Words) -> set[str]:
         after = rows[at + 1]
         if after.find(words.correction, 0, 4):
             out |= {"turn next", f"turn next numbers={min(2, len(after.numbers))}"}
-        out |= {"near next" for n in after.numbers[:1] if _close(n, mark.value)}
+        out |= {"near next" for n in after.numbers[:1] if close(n, mark.value)}
     if at:
-        out |= {"near last" for n in rows[at - 1].numbers[-1:] if _close(n, mark.value)}
+        out |= {"near last" for n in rows[at - 1].numbers[-1:] if close(n, mark.value)}
     return out
-
-
-def _close(number: Number, value: float) -> bool:
-    return abs(number.value - value) <= max(1.0, 0.15 * value)
 
 
 def _ordered(told: Sequence[Mark], pairs: Sequence[Pair]) -> list[Pair]:

@@ -158,6 +158,11 @@ def _phrases(line: Line, number: Number, words: Words) -> set[str]:
     return out
 
 
+def close(number: Number, value: float) -> bool:
+    """Whether a number is near enough to be another telling of the value; our own choice, no outside source."""
+    return abs(number.value - value) <= max(1.0, 0.15 * value)
+
+
 def _turns(line: Line, number: Number, words: Words) -> set[str]:
     """Whether a turn of correction parts the number from its neighbours, and how near in value they are."""
     out: set[str] = set()
@@ -167,7 +172,7 @@ def _turns(line: Line, number: Number, words: Words) -> set[str]:
         for n in neighbours:
             first, last = (n.last, number.first) if told == "corrects" else (number.last, n.first)
             turns = line.find(words.correction, first, last)
-            near = "near" if abs(n.value - number.value) <= max(1.0, 0.15 * number.value) else "far"
+            near = "near" if close(n, number.value) else "far"
             same = "same" if n.value == number.value else near
             out |= {f"{told} {same}"} if turns else set()
             out.add(f"{told[:-1]}or {same}")

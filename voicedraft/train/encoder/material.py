@@ -26,8 +26,8 @@ class Material:
     """One session. `ids`: word pieces of all sentences in a row, `lengths`: (sentences,) how many each has.
 
     `extra`: (sentences, …) cues and place. `topic`, `phase`: (sentences,), -100 where not annotated. `tokens`: (tokens,
-    3) sentence, first and end piece; `tags`: 0 outside, 1 beginning, 2 inside a flavour's name. `mentions`: (mentions,
-    4) first and end token, status, intensity or -100.
+    3) sentence, first and end piece, the special first one counted; `tags`: 0 outside, 1 beginning, 2 inside a
+    flavour's name. `mentions`: (mentions, 4) first and end token, status, intensity or -100.
     """
 
     name: str
@@ -50,6 +50,7 @@ def material_of(gold: dict[str, Any]) -> Material:
     from voicedraft.read.analysis import encoder
     from voicedraft.read.descriptors.reader import Tools
     from voicedraft.read.sections.labels import PHASES, topic_of
+    from voicedraft.read.vectors import overlapped
     from voicedraft.train import descriptors, sections
 
     kit = Tools(load_lexicon())
@@ -60,8 +61,9 @@ def material_of(gold: dict[str, Any]) -> Material:
     looked_at = sections.prepare(session.name, gold)
     pieces = [encoder().pieces(s.text) for s in analysis.sentences]
     tokens = [
-        (k, *_covered([(t.idx, t.idx + len(t.text)) for t in doc][i], offsets))
-        for k, (doc, (_, offsets)) in enumerate(zip(analysis.docs, pieces, strict=True)) for i in range(len(doc))
+        (k, first + 1, last + 1) if last > first else (k, 1, 1)
+        for k, (doc, (_, offsets)) in enumerate(zip(analysis.docs, pieces, strict=True))
+        for first, last in overlapped(offsets, [(t.idx, t.idx + len(t.text)) for t in doc])
     ]
     mentions, weights = _mentions(session)
     nothing = np.full(len(pieces), -100)
@@ -76,12 +78,6 @@ def material_of(gold: dict[str, Any]) -> Material:
         tag_weights=session.tag_w, mentions=np.array(mentions, np.int64).reshape(-1, 4),
         mention_weights=np.array(weights, np.float64),
     )
-
-
-def _covered(span: tuple[int, int], offsets: Sequence[tuple[int, int]]) -> tuple[int, int]:
-    """First and end piece, the special first one counted, of those that overlap a span; (1, 1) for none."""
-    over = [k for k, (a, z) in enumerate(offsets) if a < span[1] and z > span[0]]
-    return (over[0] + 1, over[-1] + 2) if over else (1, 1)
 
 
 def _mentions(session: Any) -> tuple[list[tuple[int, int, int, int]], list[float]]:
