@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, cast
+from typing import Any
 
 from tests.tiny import reading
 from voicedraft.read.analysis import Analysis, analyse
-from voicedraft.types import Passage, Section, Stage
+from voicedraft.train.passages import Row, told_block
+from voicedraft.types import Passage
 
 GOLDEN = Path(__file__).resolve().parent / "golden"
 
@@ -20,7 +20,7 @@ class Case:
     """`rows` are (text, section, stage); `expected` maps a fact or third to its value."""
 
     title: str
-    rows: tuple[tuple[str, Section, Stage | None], ...]
+    rows: tuple[Row, ...]
     expected: dict[str, Any]
 
     def spoken(self) -> tuple[Analysis, Sequence[Passage]]:
@@ -37,15 +37,7 @@ def cases(name: str) -> list[Case]:
 def _cases(text: str) -> Iterator[Case]:
     for block in text.split("\n## ")[1:]:
         title, _, rest = block.partition("\n")
-        rows, expected = [], []
-        for line in rest.splitlines():
-            if line.startswith("> "):
-                label, _, said = line[2:].partition(": ")
-                section, _, stage = label.partition("/")
-                rows.append((said, cast("Section", section), cast("Stage | None", stage or None)))
-            else:
-                expected.append(line)
-        yield Case(title, tuple(rows), tomllib.loads("\n".join(expected)))
+        yield Case(title, *told_block(rest.splitlines()))
 
 
 def table(name: str) -> list[tuple[str, ...]]:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from voicedraft.errors import InputError
-from voicedraft.types import Take, Transcript, Word
+from voicedraft.types import Passage, Take, Transcript, Word
 
 WORD_S = 0.4
 """Seconds a spoken word: 150 words a minute, an ordinary speaking rate."""
@@ -60,3 +60,11 @@ def sentence_labels(gold: dict[str, Any]) -> list[tuple[int, int, str, str | Non
             rows.append((position, position + count, sentence["section"], sentence["stage"]))
             position += count
     return rows
+
+
+def gold_passages(gold: dict[str, Any]) -> tuple[Passage, ...]:
+    """One passage for each gold sentence, as it is annotated."""
+    return tuple(
+        Passage(f"p{n + 1}", 1, first, last, section, stage, 1.0)  # type: ignore[arg-type]
+        for n, (first, last, section, stage) in enumerate(sentence_labels(gold))
+    )

@@ -15,12 +15,10 @@ if TYPE_CHECKING:
     from voicedraft.read import Weights
 
 ROOT = Path(__file__).resolve().parents[2] / "tests" / "gold"
+_ALL = ("sessions", "own", "short")
 FITTED_ON = {
-    "encoder": ("sessions", "own", "short"),
-    "sections": ("sessions", "own"), "descriptors": ("sessions", "own", "short"),
-    "pairings": ("sessions", "own", "short"), "facts": ("sessions", "own", "short"),
-    "scores": ("sessions", "own", "short"), "strength": ("sessions", "own", "short"),
-    "habit": ("sessions", "own", "short"),
+    "encoder": _ALL, "sections": ("sessions", "own"), "descriptors": _ALL, "pairings": _ALL, "facts": _ALL,
+    "scores": _ALL, "strength": _ALL, "habit": _ALL,
 }
 """Part → folders of gold sessions that its shipped weights are fitted on; held_back is never among them."""
 BY_ITSELF = tuple(part for part in FITTED_ON if part != "encoder")

@@ -6,7 +6,6 @@ taken as what it tells. Sentences written for fitting (`data/acts.txt`, `data/fa
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -21,6 +20,7 @@ from voicedraft.read.facts.tally import Told
 from voicedraft.read.facts.telling import KINDS, SKIPPED, act_signs
 from voicedraft.read.sign_weights import Floats
 from voicedraft.read.vectors import DIMENSIONS
+from voicedraft.train import logit
 from voicedraft.train.passages import FOLDER, Short
 from voicedraft.types import Section, Stage
 
@@ -125,13 +125,10 @@ def _fit(
     sentences: Sequence[Sentence], told: Sequence[str], classes: Sequence[str]
 ) -> tuple[dict[str, dict[str, float]], dict[str, Floats]]:
     from scipy.optimize import minimize
-    from scipy.sparse import csr_matrix, hstack
+    from scipy.sparse import hstack
 
-    counts = Counter(s for one in sentences for s in one.signs)
-    names = sorted(s for s, n in counts.items() if n >= KNOWN)
-    columns = {s: i for i, s in enumerate(names)}
-    at = [(i, columns[s]) for i, one in enumerate(sentences) for s in one.signs if s in columns]
-    seen = csr_matrix((np.ones(len(at)), tuple(zip(*at, strict=True))), shape=(len(sentences), len(names)))
+    names = logit.known_signs(([one.signs] for one in sentences), KNOWN)
+    seen = logit.seen(names, [one.signs for one in sentences])
     x = hstack([seen, np.array([s.vector for s in sentences], np.float64), np.ones((len(sentences), 1))]).tocsr()
     right = np.array([[float(t == c) for c in classes] for t in told])
     shape = (x.shape[1], len(classes))

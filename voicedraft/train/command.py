@@ -5,9 +5,11 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from voicedraft.evaluate.gold import load
+
+Studied = TypeVar("Studied")
 
 
 def fit_and_save(
@@ -25,3 +27,17 @@ def fit_and_save(
     make(golds, options.output)
     print(f"{options.output}: {options.output.stat().st_size:,} bytes from {len(golds)} sessions")
     return 0
+
+
+def each_studied(
+    golds: Sequence[dict[str, Any]], study: Callable[[int, dict[str, Any]], Studied], store: dict[str, Studied] | None
+) -> list[Studied]:
+    """What `study(place, gold)` makes of each session, in order; a session stays in the store under its id.
+
+    store: one that callers who fit many times keep, or None.
+    """
+    kept = {} if store is None else store
+    for n, gold in enumerate(golds):
+        if gold["id"] not in kept:
+            kept[gold["id"]] = study(n, gold)
+    return [kept[gold["id"]] for gold in golds]

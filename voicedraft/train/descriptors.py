@@ -35,6 +35,7 @@ from voicedraft.read.descriptors.reader import Seen, Tools, see, tag, tag_dense 
 from voicedraft.read.descriptors.tag_features import token_features  # noqa: E402
 from voicedraft.read.descriptors.tokens import Tokens, tokens  # noqa: E402
 from voicedraft.read.descriptors.weights import FILE, DescriptorWeights, Linear, dump  # noqa: E402
+from voicedraft.train.command import each_studied  # noqa: E402
 from voicedraft.train.descriptors_align import Aligned, align  # noqa: E402
 from voicedraft.train.descriptors_extra import extra_sessions  # noqa: E402
 from voicedraft.train.descriptors_labels import STATUS, MentionLabels, mention_labels, tag_labels  # noqa: E402
@@ -83,16 +84,6 @@ def prepare(name: str, gold: dict[str, Any], analysis: Analysis, passages: Seque
     names = token_features(row, matcher, kit.classes)
     row.lexical = full
     return Session(name, gold, row, spans, names, labels, weights)
-
-
-def gold_passages(gold: dict[str, Any]) -> tuple[Passage, ...]:
-    """One passage for each gold sentence."""
-    from voicedraft.evaluate.gold import sentence_labels
-
-    return tuple(
-        Passage(f"p{n + 1}", 1, first, last, section, stage, 1.0)  # type: ignore[arg-type]
-        for n, (first, last, section, stage) in enumerate(sentence_labels(gold))
-    )
 
 
 def _matrix(names: Sequence[Sequence[str]], vocabulary: dict[str, int], dense: Floats | None) -> Any:
@@ -215,7 +206,7 @@ def fit(sessions: Sequence[Session], kit: Tools) -> DescriptorWeights:
 
 def prepare_gold(gold: dict[str, Any], kit: Tools) -> Session:
     """Analyse and prepare one gold session with its annotated sections."""
-    from voicedraft.evaluate.gold import transcript
+    from voicedraft.evaluate.gold import gold_passages, transcript
     from voicedraft.read.analysis import analyse
 
     return prepare(str(gold.get("id", "gold")), gold, analyse(transcript(gold)), gold_passages(gold), kit)
@@ -233,12 +224,8 @@ def fit_golds(golds: Sequence[dict[str, Any]], prepared: dict[str, Session] | No
 
     prepared: a store that callers who fit many times may pass; a session stays there under its id.
     """
-    store = {} if prepared is None else prepared
     made_up = [gold for _, gold in extra_sessions()]
-    for gold in [*golds, *made_up]:
-        if gold["id"] not in store:
-            store[gold["id"]] = prepare_gold(gold, _kit())
-    return fit([store[gold["id"]] for gold in [*golds, *made_up]], _kit())
+    return fit(each_studied([*golds, *made_up], lambda _, gold: prepare_gold(gold, _kit()), prepared), _kit())
 
 
 def main(arguments: Sequence[str]) -> None:

@@ -12,14 +12,14 @@ from collections.abc import Sequence
 from typing import Any
 
 from voicedraft.evaluate.figures import descriptor_counts
-from voicedraft.evaluate.gold import transcript
+from voicedraft.evaluate.gold import gold_passages, transcript
 from voicedraft.evaluate.gold_vtt import STYLES, heard
 from voicedraft.lexicon import load_lexicon
 from voicedraft.read.analysis import analyse
 from voicedraft.read.descriptors import read_descriptors
 from voicedraft.read.descriptors.weights import DescriptorWeights
 from voicedraft.read.sections import SectionWeights, read_sections
-from voicedraft.train.descriptors import Session, fit_golds, gold_passages
+from voicedraft.train.descriptors import Session, fit_golds
 from voicedraft.types import Descriptor
 
 Row = dict[str, Any]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
@@ -26,7 +25,7 @@ from voicedraft.read.sections import read_sections
 from voicedraft.read.sign_weights import Floats, SignWeights
 from voicedraft.read.vectors import DIMENSIONS
 from voicedraft.train import acts, logit
-from voicedraft.train.command import fit_and_save
+from voicedraft.train.command import each_studied, fit_and_save
 from voicedraft.train.passages import short_passages
 from voicedraft.types import Passage
 
@@ -126,8 +125,7 @@ def fit(studied: Sequence[Studied]) -> SignWeights:
 
 def _fit_role(sessions: Sequence[Told]) -> tuple[dict[str, float], Floats | None]:
     """The candidates of a session compete; signs seen often enough are weighed, and every candidate's vector."""
-    counts = Counter(s for told in sessions for s in {s for one, _ in told for s in one.signs})
-    known = [s for s, n in counts.items() if n >= KNOWN_SESSIONS]
+    known = logit.known_signs(([one.signs for one, _ in told] for told in sessions), KNOWN_SESSIONS)
     none = np.zeros(DIMENSIONS, np.float32)
     vectors = np.array([none if one.vector is None else one.vector for told in sessions for one, _ in told], np.float32)
     groups = [tuple((one.signs, right) for one, right in told) for told in sessions]
@@ -140,10 +138,7 @@ def fit_golds(golds: Sequence[dict[str, Any]], studied: dict[str, Studied] | Non
     studied: a store that callers who fit many times may pass; a session stays there under its id.
     """
     store = {} if studied is None else studied
-    for gold in golds:
-        if gold["id"] not in store:
-            store[gold["id"]] = study_gold(gold, load_lexicon())
-    return fit([*(store[gold["id"]] for gold in golds), *_short(store)])
+    return fit([*each_studied(golds, lambda _, gold: study_gold(gold, load_lexicon()), store), *_short(store)])
 
 
 def _short(store: dict[str, Studied]) -> list[Studied]:

@@ -1,8 +1,9 @@
-"""Conditional logit over signs: the fit that facts and scores share."""
+"""Conditional logit over signs: the fit that facts, scores and strength share."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections import Counter
+from collections.abc import Collection, Iterable, Sequence
 from typing import Any
 
 import numpy as np
@@ -15,6 +16,12 @@ LEAST = 0.002
 """Weights below this say nothing and are left out."""
 
 
+def known_signs(sessions: Iterable[Iterable[Iterable[str]]], least: int) -> list[str]:
+    """The signs seen in at least so many sessions, each given as the signs of its candidates, in order of letters."""
+    counts = Counter(s for session in sessions for s in {s for signs in session for s in signs})
+    return sorted(s for s, n in counts.items() if n >= least)
+
+
 def fit(groups: Sequence[Told], known: Collection[str], penalty: float, places: int = 3) -> dict[str, float]:
     """Sign → weight in log-odds, "" what any candidate starts from; several right ones of a group share the chance.
 
@@ -24,7 +31,7 @@ def fit(groups: Sequence[Told], known: Collection[str], penalty: float, places: 
     rows = [(n, signs, right) for n, told in enumerate(groups) for signs, right in told]
     if not rows:
         return {}
-    return _table(names, _solve(_seen(names, rows), rows, penalty), places)
+    return _table(names, _solve(seen(names, [signs for _, signs, _ in rows]), rows, penalty), places)
 
 
 def fit_with_vectors(
@@ -41,7 +48,8 @@ def fit_with_vectors(
     if not rows:
         return {}, None
     scale = (penalty / vector_penalty) ** 0.5
-    w = _solve(hstack([_seen(names, rows), csr_matrix(vectors.astype(np.float64) * scale)]).tocsr(), rows, penalty)
+    signs = seen(names, [signs for _, signs, _ in rows])
+    w = _solve(hstack([signs, csr_matrix(vectors.astype(np.float64) * scale)]).tocsr(), rows, penalty)
     along: Floats = (w[len(names) : -1] * scale).astype(np.float32)
     return _table(names, np.append(w[: len(names)], w[-1]), 3), along
 
@@ -55,12 +63,12 @@ def _table(names: Sequence[str], w: Any, places: int) -> dict[str, float]:
     return {**table, "": round(float(w[-1]), places)}
 
 
-def _seen(names: Sequence[str], rows: _Rows) -> Any:
-    """(candidates, names) sparse: 1 where a candidate has the sign."""
+def seen(names: Sequence[str], rows: Sequence[Iterable[str]]) -> Any:
+    """(rows, names) sparse: 1 where a row has the sign."""
     from scipy.sparse import csr_matrix
 
     columns = {s: i for i, s in enumerate(names)}
-    at = [(i, columns[s]) for i, (_, signs, _) in enumerate(rows) for s in signs if s in columns]
+    at = [(i, columns[s]) for i, signs in enumerate(rows) for s in signs if s in columns]
     shape = (len(rows), len(names))
     return csr_matrix((np.ones(len(at)), tuple(zip(*at, strict=True))), shape=shape) if at else csr_matrix(shape)
 
@@ -75,7 +83,7 @@ def _solve(x: Any, rows: _Rows, penalty: float) -> Any:
 
     def loss(w: Any) -> tuple[float, Any]:
         odds = x @ w[:-1] + w[-1]
-        top = np.maximum(0.0, np.full(len(held), -np.inf))
+        top = np.zeros(len(held))
         np.maximum.at(top, owners, odds)
         e, none = np.exp(odds - top[owners]), np.exp(-top)
         total = none + np.bincount(owners, e)

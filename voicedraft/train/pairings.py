@@ -17,14 +17,15 @@ import numpy as np
 
 from voicedraft.evaluate.gold import sentence_labels, transcript
 from voicedraft.lexicon import Lexicon, load_lexicon
-from voicedraft.read.analysis import Analysis, analyse, encoder, language
+from voicedraft.read.analysis import Analysis, analyse, encoder, language, tuning
 from voicedraft.read.pairings import TALK, sections_of, sentence_vectors
 from voicedraft.read.pairings.features import features
 from voicedraft.read.pairings.merge import key
 from voicedraft.read.pairings.model import FILE, PairingWeights, probed, save, surroundings
 from voicedraft.read.pairings.tokens import Floats, Names, Row, row
 from voicedraft.read.sentences import Sentence
-from voicedraft.train.command import fit_and_save
+from voicedraft.read.tuning import Tuning
+from voicedraft.train.command import each_studied, fit_and_save
 from voicedraft.train.pairings_role import fit_role
 from voicedraft.types import Passage, Section
 
@@ -247,17 +248,13 @@ def fit_golds(golds: Sequence[dict[str, Any]], studied: dict[str, Studied] | Non
 
     studied: a store that callers who fit many times may pass; a session stays there under its id.
     """
-    store = {} if studied is None else studied
-    names, lists, extra = _words()
-    for n, gold in enumerate(golds):
-        if gold["id"] not in store:
-            store[gold["id"]] = study_gold(gold, names, lists, n)
-    return fit([store[gold["id"]] for gold in golds], extra, names)
+    names, lists, extra = _words(tuning())
+    return fit(each_studied(golds, lambda n, gold: study_gold(gold, names, lists, n), studied), extra, names)
 
 
 @cache
-def _words() -> tuple[Names, dict[str, list[str]], list[Example]]:
-    """Names, lists by kind, and the made-up sentences: the same for every fit."""
+def _words(_changes: Tuning | None) -> tuple[Names, dict[str, list[str]], list[Example]]:
+    """Names, lists by kind, and the made-up sentences: the same for every fit on the vectors of one encoder."""
     lexicon = load_lexicon()
     names, lists = Names.of(lexicon, UNSEEN), names_by_kind(lexicon)
     return names, lists, written(names, lists)

@@ -12,11 +12,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, cast
 
+from voicedraft.evaluate.gold import gold_passages
 from voicedraft.evaluate.gold_vtt import heard
 from voicedraft.read.analysis import Analysis, analyse
 from voicedraft.types import Passage, Section, Stage
 
 FOLDER = Path(__file__).resolve().parent / "data"
+Row = tuple[str, Section, Stage | None]
+"""Words, section and stage of a sentence."""
 
 
 @dataclass(frozen=True)
@@ -24,20 +27,14 @@ class Short:
     """`rows` are (words, section, stage); `facts` are named and measured as in a gold session."""
 
     name: str
-    rows: tuple[tuple[str, Section, Stage | None], ...]
+    rows: tuple[Row, ...]
     facts: dict[str, Any]
 
     def spoken(self) -> tuple[Analysis, Sequence[Passage]]:
         """The analysis and the passages, one a row."""
         told = [{"t": text, "section": section, "stage": stage} for text, section, stage in self.rows]
         gold = {"id": self.name, "takes": [{"minutes_since_light": None, "sentences": told}]}
-        out: list[Passage] = []
-        first = 0
-        for n, (text, section, stage) in enumerate(self.rows, start=1):
-            last = first + len(text.split())
-            out.append(Passage(f"p{n}", 1, first, last, section, stage, 1.0))
-            first = last
-        return analyse(heard(gold, "sentences")), tuple(out)
+        return analyse(heard(gold, "sentences")), gold_passages(gold)
 
 
 def short_passages(folder: Path = FOLDER) -> list[Short]:
@@ -49,16 +46,23 @@ def short_passages(folder: Path = FOLDER) -> list[Short]:
     return out
 
 
-def _short(name: str, block: str) -> Short:
-    rows, facts = [], []
-    for line in block.strip().splitlines():
+def told_block(lines: Sequence[str]) -> tuple[tuple[Row, ...], dict[str, Any]]:
+    """(sentences, the TOML beside them) of a block: lines "> section/stage: words", all others are the TOML.
+
+    Raises ValueError where those are none.
+    """
+    rows = []
+    for line in lines:
         if line.startswith("> "):
             label, _, said = line[2:].partition(": ")
             section, _, stage = label.partition("/")
             rows.append((said, cast("Section", section), cast("Stage | None", stage or None)))
-        else:
-            facts.append(line)
-    return Short(name, tuple(rows), _as_gold(tomllib.loads("\n".join(facts))))
+    return tuple(rows), tomllib.loads("\n".join(line for line in lines if not line.startswith("> ")))
+
+
+def _short(name: str, block: str) -> Short:
+    rows, facts = told_block(block.strip().splitlines())
+    return Short(name, rows, _as_gold(facts))
 
 
 def _as_gold(told: dict[str, Any]) -> dict[str, Any]:

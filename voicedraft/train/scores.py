@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
-from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
-from typing import Any, cast
+from typing import Any
 
 from voicedraft.evaluate.gold_vtt import heard
 from voicedraft.evaluate.matching import similar
@@ -22,9 +21,10 @@ from voicedraft.read.scores.seen import Seen, options, scale_signs, see
 from voicedraft.read.sections import read_sections
 from voicedraft.read.sign_weights import SignWeights, save
 from voicedraft.train import ROOT, logit
-from voicedraft.train.command import fit_and_save
+from voicedraft.train.command import each_studied, fit_and_save
 from voicedraft.train.logit import Told
-from voicedraft.types import Passage, Section, Stage, Take, Transcript, Word
+from voicedraft.train.passages import Short, told_block
+from voicedraft.types import Passage
 
 PENALTY = 5.0
 """L2 penalty, chosen over folds of speakers."""
@@ -40,8 +40,6 @@ WRITTEN = (
     ),
 )
 """Pieces of speech with their scores, beside the annotated sessions."""
-_WORD_S = 0.4
-"""Seconds a word in the transcripts of written pieces (any steady pace will do)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,34 +67,14 @@ def study(
 
 def written(lexicon: Lexicon) -> list[Studied]:
     """The pieces of `WRITTEN`, each as a session of its own."""
-    return [study(scores, analyse(spoken), passages, lexicon) for spoken, passages, scores in _pieces()]
-
-
-def _pieces() -> Iterator[tuple[Transcript, list[Passage], list[dict[str, Any]]]]:
-    """Of each piece its words, its passages as labelled, and its scores."""
+    out = []
     for file in WRITTEN:
         for block in file.read_text(encoding="utf-8").split("\n## ")[1:]:
-            told = block.splitlines()[1:]
-            rows = [tuple(line[2:].split(": ", 1)) for line in told if line.startswith("> ")]
-            scores = tomllib.loads("\n".join(line for line in told if not line.startswith("> ")))
-            yield (*_spoken(rows), [{"aspect": a, "value": v, "out_of": n} for a, (v, n) in scores.items()])
-
-
-def _spoken(rows: Sequence[tuple[str, ...]]) -> tuple[Transcript, list[Passage]]:
-    """A transcript of one take, and a passage for each sentence."""
-    words: list[Word] = []
-    passages = []
-    for n, (label, text) in enumerate(rows, start=1):
-        first = len(words)
-        for said in text.split():
-            start = len(words) * _WORD_S + n
-            words.append(Word(said, start, start + _WORD_S, 1, heard=said))
-        section, _, stage = label.partition("/")
-        passages.append(Passage(
-            f"p{n}", 1, first, len(words), cast("Section", section), cast("Stage | None", stage or None), 1.0
-        ))
-    end = words[-1].end if words else 0.0
-    return Transcript(tuple(words), (Take(1, 0.0, end, ""),)), passages
+            title, *lines = block.splitlines()
+            rows, told = told_block(lines)
+            scores = [{"aspect": a, "value": v, "out_of": n} for a, (v, n) in told.items()]
+            out.append(study(scores, *Short(title, rows, {}).spoken(), lexicon))
+    return out
 
 
 def fit(studied: Sequence[Studied]) -> SignWeights:
@@ -108,8 +86,8 @@ def fit(studied: Sequence[Studied]) -> SignWeights:
 
 
 def _fit(sessions: Sequence[Sequence[Told]]) -> dict[str, float]:
-    counts = Counter(s for groups in sessions for s in {s for told in groups for signs, _ in told for s in signs})
-    known = [s for s, n in counts.items() if n >= KNOWN_SESSIONS]
+    known = logit.known_signs(
+        ([signs for told in groups for signs, _ in told] for groups in sessions), KNOWN_SESSIONS)
     return logit.fit([told for groups in sessions for told in groups], known, PENALTY, places=2)
 
 
@@ -167,20 +145,14 @@ def fit_golds(golds: Sequence[dict[str, Any]], studied: dict[str, Studied] | Non
 
     studied: a store that callers who fit many times may pass; a session stays there under its id.
     """
-    store = {} if studied is None else studied
     lexicon = load_lexicon()
-    if _WRITTEN not in store:
-        store |= {_WRITTEN + str(n): piece for n, piece in enumerate(written(lexicon))}
-        store[_WRITTEN] = store[_WRITTEN + "0"]
-    for gold in golds:
-        if gold["id"] not in store:
-            store[gold["id"]] = study_gold(gold, lexicon)
-    pieces = [piece for name, piece in store.items() if name.startswith(_WRITTEN) and name != _WRITTEN]
-    return fit([*(store[gold["id"]] for gold in golds), *pieces])
+    return fit([*each_studied(golds, lambda _, gold: study_gold(gold, lexicon), studied), *_written()])
 
 
-_WRITTEN = "written "
-"""Under this name and a number the written pieces are kept."""
+@cache
+def _written() -> list[Studied]:
+    """The written pieces, studied once: they have sections of their own, and no vector is looked at."""
+    return written(load_lexicon())
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

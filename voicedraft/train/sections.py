@@ -17,6 +17,7 @@ for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
 from collections import Counter  # noqa: E402
 from collections.abc import Collection, Iterator, Mapping, Sequence  # noqa: E402
 from dataclasses import dataclass, replace  # noqa: E402
+from functools import cached_property  # noqa: E402
 from pathlib import Path  # noqa: E402
 from typing import Any  # noqa: E402
 
@@ -25,12 +26,14 @@ import numpy as np  # noqa: E402
 from voicedraft.errors import InputError  # noqa: E402
 from voicedraft.evaluate.calibration import threshold  # noqa: E402
 from voicedraft.evaluate.gold import load, sentence_labels, transcript  # noqa: E402
+from voicedraft.read.analysis import Analysis  # noqa: E402
 from voicedraft.read.sections import section_chances  # noqa: E402
 from voicedraft.read.sections.decode import confidence, first_pass, read, walk  # noqa: E402
 from voicedraft.read.sections.features import Seen, second, see, third  # noqa: E402
 from voicedraft.read.sections.labels import Floats, allowed  # noqa: E402
 from voicedraft.read.sections.weights import FILE, Chain, Near, SectionWeights, save, shipped  # noqa: E402
 from voicedraft.train import chain  # noqa: E402
+from voicedraft.train.command import each_studied  # noqa: E402
 from voicedraft.train.views import Label, Sums, dense_maps, sums, word_table  # noqa: E402
 from voicedraft.types import SECTIONS  # noqa: E402
 
@@ -54,30 +57,36 @@ RIDGE, MOVE_RIDGE, ROUNDS = 60.0, 0.3, 25
 
 @dataclass(frozen=True, eq=False)
 class Prepared:
-    """One annotated session, looked at and summed up. `labels[i]`: section and stage of sentence i."""
+    """One annotated session, looked at. `labels[i]`: section and stage of sentence i."""
 
     name: str
     seen: Seen
     labels: tuple[Label, ...]
     texts: tuple[str, ...]
     words: tuple[int, ...]
-    sums: Sums
+
+    @cached_property
+    def sums(self) -> Sums:
+        """What is added up of the session for the first pass."""
+        return sums(self.seen, self.labels)
 
 
-def prepare(name: str, gold: dict[str, Any]) -> Prepared:
-    """Split, parse, encode and sum up one gold session; a sentence takes the label of most of its words."""
+def prepare(name: str, gold: dict[str, Any], analysis: Analysis | None = None) -> Prepared:
+    """One gold session looked at; a sentence takes the label of most of its words.
+
+    analysis: that of its transcript where it is made already.
+    """
     from voicedraft.lexicon import load_lexicon
     from voicedraft.read.analysis import analyse
 
-    analysis = analyse(transcript(gold))
+    analysis = analysis or analyse(transcript(gold))
     by_word = [(s, stage) for a, z, s, stage in sentence_labels(gold) for _ in range(a, z)]
     labels = tuple(
         Counter(by_word[s.first : s.last]).most_common(1)[0][0] for s in analysis.sentences
     )
-    seen = see(analysis, load_lexicon())
     return Prepared(
-        name, seen, labels, tuple(s.text for s in analysis.sentences),  # type: ignore[arg-type]
-        tuple(s.last - s.first for s in analysis.sentences), sums(seen, labels),  # type: ignore[arg-type]
+        name, see(analysis, load_lexicon()), labels, tuple(s.text for s in analysis.sentences),  # type: ignore[arg-type]
+        tuple(s.last - s.first for s in analysis.sentences),
     )
 
 
@@ -86,11 +95,7 @@ def unseen(sessions: Sequence[Prepared]) -> list[Prepared]:
     from voicedraft.train.encoder.honest import by_part, unseen_vectors
 
     vectors = unseen_vectors({s.name: s.seen.vectors for s in sessions}, {s.name: s.texts for s in sessions}, by_part)
-    out = []
-    for s in sessions:
-        seen = replace(s.seen, vectors=vectors[s.name])
-        out.append(replace(s, seen=seen, sums=sums(seen, s.labels)))
-    return out
+    return [replace(s, seen=replace(s.seen, vectors=vectors[s.name])) for s in sessions]
 
 
 def _bare(sessions: Sequence[Prepared]) -> SectionWeights:
@@ -160,11 +165,7 @@ def weights_from(golds: Sequence[dict[str, Any]], prepared: dict[str, Prepared] 
     prepared: a store that callers who fit many times may pass; a session stays there under its id.
     Not calibrated: temperature and threshold are those of the shipped weights where there are any.
     """
-    store = {} if prepared is None else prepared
-    for gold in golds:
-        if gold["id"] not in store:
-            store[gold["id"]] = prepare(str(gold["id"]), gold)
-    found = fit([store[gold["id"]] for gold in golds])
+    found = fit(each_studied(golds, lambda _, gold: prepare(str(gold["id"]), gold), prepared))
     if not FILE.exists():
         return found
     return replace(found, temperature=shipped().temperature, look_first=shipped().look_first)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -18,7 +17,7 @@ from voicedraft.read.strength.mentions import mentions, remarks
 from voicedraft.read.strength.model import FILE, ORDER
 from voicedraft.read.strength.order import placed, placements, signs, together
 from voicedraft.train import logit
-from voicedraft.train.command import fit_and_save
+from voicedraft.train.command import each_studied, fit_and_save
 from voicedraft.train.logit import Told
 from voicedraft.types import Passage
 
@@ -60,8 +59,7 @@ def _hits(strength: Mapping[str, Sequence[int]], read: Sequence[Any]) -> float:
 def fit(studied: Sequence[Told]) -> SignWeights:
     """The weights of a placement."""
     groups = [told for told in studied if told]
-    counts = Counter(s for told in groups for s in {s for signs, _ in told for s in signs})
-    known = [s for s, n in counts.items() if n >= KNOWN_SESSIONS]
+    known = logit.known_signs(([signs for signs, _ in told] for told in groups), KNOWN_SESSIONS)
     return SignWeights({ORDER: logit.fit(groups, known, PENALTY)})
 
 
@@ -70,11 +68,7 @@ def fit_golds(golds: Sequence[dict[str, Any]], studied: dict[str, Told] | None =
 
     studied: a store that callers who fit many times may pass; a session stays there under its id.
     """
-    store = {} if studied is None else studied
-    for gold in golds:
-        if gold["id"] not in store:
-            store[gold["id"]] = study_gold(gold, load_lexicon())
-    return fit([store[gold["id"]] for gold in golds])
+    return fit(each_studied(golds, lambda _, gold: study_gold(gold, load_lexicon()), studied))
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

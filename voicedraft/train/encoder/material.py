@@ -58,7 +58,7 @@ def material_of(gold: dict[str, Any]) -> Material:
     row = session.row
     analysis = row.analysis
     long = sections.is_long(gold)
-    looked_at = sections.prepare(session.name, gold)
+    looked_at = sections.prepare(session.name, gold, analysis)
     pieces = [encoder().pieces(s.text) for s in analysis.sentences]
     tokens = [
         (k, first + 1, last + 1) if last > first else (k, 1, 1)
