@@ -8,7 +8,9 @@ from tests.facts_cases import Case, cases
 from voicedraft.lexicon import load_lexicon
 from voicedraft.read.scores import read_scores
 
-SAID = [*cases("scores/said"), *cases("scores/battery"), *cases("scores/battery2"), *cases("scores/battery3")]
+SAID = [
+    case for name in ("said", "battery", "battery2", "battery3", "by_another") for case in cases(f"scores/{name}")
+]
 
 
 def _read(case: Case) -> dict[str, list[float]]:

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
+from voicedraft.read.scores.amended import amended
 from voicedraft.read.scores.decide import Given, decide
 from voicedraft.read.scores.line import Words, lines
 from voicedraft.read.scores.mention import Mention, Session, mentions
@@ -33,7 +34,8 @@ def read_scores(
     if not any(line.numbers for line in rows):
         return ()
     session = Session.of(rows, words)
-    return tuple(_score(given, known) for given in decide(see(rows, words, known), _ruled(session), known))
+    given = decide(see(rows, words, known), _ruled(session), known)
+    return tuple(_score(one, known) for one in amended(rows, given, words))
 
 
 def _ruled(session: Session) -> dict[str, Mention]:
@@ -77,9 +79,9 @@ def _score(given: Given, weights: SignWeights) -> Score:
         line, start, end = given.mark.line, given.mark.number.first, given.mark.last
         reasons = "; ".join(sign for sign, _ in weights.reasons(MARK, given.signs))
     else:
-        assert given.mention is not None
-        line, start, end = given.mention.line, given.mention.first, given.mention.last
-        reasons = given.mention.rule
+        told = given.mention or given.told
+        assert told is not None
+        line, start, end, reasons = told.line, told.first, told.last, told.rule
     first, last = line.tokens[start].word, line.tokens[end - 1].word + 1
     passage = line.passages[start]
     said = " ".join(t.printed for t in line.tokens[start:end])

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import exp
 
 from voicedraft.read.scores.candidates import Mark
+from voicedraft.read.scores.line import Line
 from voicedraft.read.scores.mention import Mention
 from voicedraft.read.scores.model import MARK, SCALE, TOP
 from voicedraft.read.scores.seen import Pair, Seen, options, scale_signs
@@ -24,8 +25,18 @@ CLOSE = 0.7
 
 
 @dataclass(frozen=True, slots=True)
+class Told:
+    """Tokens `[first, last)` of a line that tell a mark by another one, and by which rule."""
+
+    line: Line
+    first: int
+    last: int
+    rule: str
+
+
+@dataclass(frozen=True, slots=True)
 class Given:
-    """A score that stands. `mark` is None where the rules alone read it, as `mention`."""
+    """A score that stands. `mark` is None where the rules alone read it, as `mention` or by another mark, as `told`."""
 
     aspect: str
     value: float
@@ -34,6 +45,7 @@ class Given:
     signs: tuple[str, ...]
     mark: Mark | None
     mention: Mention | None
+    told: Told | None = None
 
 
 def decide(seen: Seen, ruled: Mapping[str, Mention], weights: SignWeights) -> list[Given]:
@@ -60,7 +72,7 @@ def decide(seen: Seen, ruled: Mapping[str, Mention], weights: SignWeights) -> li
         said = any(g.mark is not None and g.mark.place == (rule.line.index, rule.first) for g in out.values())
         if rule.rule in SPECIALS and rule.aspect not in out and rule.out_of is not None and not said:
             out[rule.aspect] = Given(rule.aspect, rule.value, rule.out_of, SPECIAL, (), None, rule)
-    return sorted(out.values(), key=_place)
+    return sorted(out.values(), key=place_of)
 
 
 def _shared(mark: Mark, one: str, other: str, ruled: Mapping[str, Mention]) -> bool:
@@ -69,11 +81,13 @@ def _shared(mark: Mark, one: str, other: str, ruled: Mapping[str, Mention]) -> b
     return len(told) == 2 and all((m.line.index, m.first) == mark.place and m.rule not in SPECIALS for m in told)
 
 
-def _place(given: Given) -> tuple[int, int]:
+def place_of(given: Given) -> tuple[int, int]:
+    """Sentence and token: the order of speech."""
     if given.mark is not None:
         return given.mark.place
-    assert given.mention is not None
-    return given.mention.line.index, given.mention.first
+    told = given.mention or given.told
+    assert told is not None
+    return told.line.index, told.first
 
 
 def _odds(seen: Seen, pair: Pair, ruled: Mapping[str, Mention], weights: SignWeights) -> float:

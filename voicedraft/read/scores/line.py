@@ -70,6 +70,14 @@ class Words:
     cigars: Phrases
     this: Phrases
     asking: frozenset[str]
+    fewer: Phrases
+    """Turns that tell a mark by another one, lower, higher and level."""
+    further: Phrases
+    level: Phrases
+    amend: Phrases
+    """Turns that change a mark given before: to a value, up, and down."""
+    raised: Phrases
+    lowered: Phrases
     vitolas: frozenset[str]
 
     @classmethod
@@ -91,7 +99,11 @@ class Words:
             never=Phrases.of(t["earlier"]["never"]),
             correction=Phrases.of(t["correction"]["phrases"]), speakers=frozenset(t["others"]["speakers"]),
             verbs=frozenset(t["others"]["verbs"]), cigars=Phrases.of(t["others"]["cigars"]),
-            this=Phrases.of(t["others"]["this"]), asking=frozenset(t["asking"]["words"]), vitolas=frozenset(vitolas),
+            this=Phrases.of(t["others"]["this"]), asking=frozenset(t["asking"]["words"]),
+            fewer=Phrases.of(t["relative"]["fewer"]), further=Phrases.of(t["relative"]["further"]),
+            level=Phrases.of(t["relative"]["level"]),
+            amend=Phrases.of(t["amended"]["to"]), raised=Phrases.of(t["amended"]["up"]),
+            lowered=Phrases.of(t["amended"]["down"]), vitolas=frozenset(vitolas),
         )
 
 
