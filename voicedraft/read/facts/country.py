@@ -51,7 +51,7 @@ def _after(line: Line, hit: Hit[Name], cues: list[Hit[str]], chosen: Hit[Name] |
     begin = start[-1].last
     if line.turn is None and line.has("country.unsure", max(0, begin - 4), hit.first):
         return False
-    if _leaf_part(line, begin, hit):
+    if _leaf_part(line, begin, hit) or line.has("country.sold", begin, hit.first):
         return False
     if chosen is not None and chosen.first >= begin and not line.corrected(chosen.last, hit.first):
         return chosen.value.kind != "country" and hit.value.kind == "country"

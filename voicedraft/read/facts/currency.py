@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections import Counter
 from collections.abc import Sequence
 
@@ -74,9 +75,15 @@ def _places(session: Session) -> Counter[str]:
             word = line.said(hit.first, hit.last).lower()
             said[word] += 1
             named = any(t.printed[:1].isupper() for t in line.tokens[hit.first : hit.last])
-            if said[word] <= _OFTEN and (loose or named):
+            if said[word] <= _OFTEN and (loose or (named and not _describes(line, hit.last - 1))):
                 found[code] += 1 if loose else 2
     return found
+
+
+def _describes(line: Line, i: int) -> bool:
+    """"the Thai place", "Irish whiskey": a country's word before a noun tells nothing of where the speaker is."""
+    k = bisect_right(line.starts, line.tokens[i].start) - 1
+    return k >= 0 and line.doc[k].dep_ in ("amod", "compound")
 
 
 _OFTEN = 2

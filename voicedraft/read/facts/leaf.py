@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import reduce
 from itertools import pairwise
 
 from voicedraft.read.facts.claims import Claim
@@ -16,6 +17,7 @@ from voicedraft.read.facts.hedges import is_guess
 from voicedraft.read.facts.leaves import Leaf, find_leaves
 
 PARTS = ("wrapper", "binder", "filler")
+GOES_ON = "told over two sentences"
 _FLAVOUR = frozenset({"first_third", "second_third", "final_third", "prelight", "pairings", "palate"})
 _BEFORE = frozenset({"leaf", "for", "as", "a", "the", "on", "is", "tobacco", "seed", "one", "long", "short", "mixed"})
 
@@ -34,12 +36,15 @@ class Blend:
     parts: dict[str, list[tuple[Leaf, Line]]] = field(default_factory=dict)
     guessed: dict[str, bool] = field(default_factory=dict)
     waiting: str | None = None
+    last: dict[str, int] = field(default_factory=dict)
+    """The transcript word past the end of what a later sentence told of a part's leaf."""
 
     def put(self, part: str, leaves: Sequence[Leaf], line: Line, guessed: bool) -> None:
         if guessed and self.parts.get(part) and not self.guessed.get(part):
             return
         self.parts[part] = [(leaf, line) for leaf in leaves]
         self.guessed[part] = guessed
+        self.last.pop(part, None)
 
 
 def read_leaf(session: Session) -> list[Claim]:
@@ -67,7 +72,7 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
         leaves = [x for x in leaves if x.first > turn]
     if line.section in _FLAVOUR or (line.section != "background" and not cues):
         return
-    if _substitute(line, leaves, blend, session.guessing(line)):
+    if _substitute(line, leaves, blend, session.guessing(line)) or _goes_on(line, leaves, cues, blend):
         return
     leaves = _not_made(line, leaves, cues)
     given = _assign(line, leaves, cues, blend.waiting)
@@ -77,6 +82,28 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
         kept = _settle(line, part, found)
         if kept:
             _add(line, blend, part, kept, guessed or _unsure(line, kept))
+
+
+def _goes_on(line: Line, leaves: Sequence[Leaf], cues: Sequence[tuple[int, int, str]], blend: Blend) -> bool:
+    """"The binder is Nicaraguan. It's corojo from Jalapa.": a sentence of "it" tells more of the leaf just told."""
+    told = [(part, found[0][0]) for part, found in blend.parts.items()
+            if len(found) == 1 and found[0][1].index == line.index - 1]
+    if cues or len(told) != 1 or line.tokens[0].text not in _IT or line.corrected(0, len(line.tokens)):
+        return False
+    (part, old), new = told[0], reduce(_joined, leaves)
+    if not old.country or old.places or old.seeds or not (new.places or new.seeds) or new.first > _SOON:
+        return False
+    if any(where not in (None, old.country) for leaf in leaves for where in (leaf.country, leaf.home)):
+        return False
+    where = blend.parts[part][0][1]
+    blend.parts[part] = [(replace(_joined(old, new), last=old.last), where)]
+    blend.last[part] = line.span(new.first, new.last)[1]
+    return True
+
+
+_IT = frozenset({"it", "it's", "that", "that's", "this", "they're", "they", "its"})
+_SOON = 5
+"""Tokens within which such a sentence names the leaf; our own choice, no outside source."""
 
 
 def _not_made(line: Line, leaves: list[Leaf], cues: Sequence[tuple[int, int, str]]) -> list[Leaf]:
@@ -357,10 +384,10 @@ def _claims(blend: Blend) -> list[Claim]:
         line = told[-1][1]
         here = [leaf for leaf, where in told if where is line]
         first, last = line.span(min(x.first for x in here), max(x.last for x in here))
+        last = max(last, blend.last.get(part, 0))
         value: object = [leaf.text for leaf, _ in told] if part == "filler" else told[0][0].text
-        out.append(Claim(
-            part, value, line.index, first, last, f"leaf named for the {part}", guessed=blend.guessed.get(part, False)
-        ))
+        detail = f"leaf {GOES_ON if part in blend.last else 'named'} for the {part}"
+        out.append(Claim(part, value, line.index, first, last, detail, guessed=blend.guessed.get(part, False)))
     return out
 
 

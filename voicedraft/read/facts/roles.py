@@ -15,6 +15,7 @@ from voicedraft.read.facts.claims import CHOSEN, Claim, best
 from voicedraft.read.facts.context import Session
 from voicedraft.read.facts.currency import own_currency, pick
 from voicedraft.read.facts.fillers import decide_filler
+from voicedraft.read.facts.leaf import GOES_ON
 from voicedraft.read.facts.naming import decide_name
 from voicedraft.read.facts.price import with_currency
 from voicedraft.read.facts.seen import Seen, seen_of
@@ -66,6 +67,8 @@ def decide(session: Session, claims: Sequence[Claim], weights: SignWeights) -> l
         if role.name in _FACT:
             continue
         ruled, found = _ruled(claims, role.name), chosen[role.name]
+        if found is not None and _goes_on_of_another(claims, role.name, found.candidate):
+            found = None
         shared = found is not None and ruled is not None and agrees(role.name, found.candidate, ruled.value)
         if found is not None and (shared or not _supposed(found.candidate)) and found.odds > (
             0.0 if shared else SURE_LEAF if role.kind in ("leaf", "country") else SURE
@@ -79,12 +82,20 @@ def decide(session: Session, claims: Sequence[Claim], weights: SignWeights) -> l
     return decide_name(session, out, seen.get("name", ()), weights)
 
 
+def _goes_on_of_another(claims: Sequence[Claim], role: str, candidate: Candidate) -> bool:
+    """Whether the words tell more of another part's leaf: "The binder is Nicaraguan. It's corojo from Jalapa."."""
+    first, last = candidate.line.span(candidate.first, candidate.last)
+    return any(c.name != role and GOES_ON in c.detail and c.first <= first and last <= c.last for c in claims)
+
+
 def _supposed(candidate: Candidate) -> bool:
-    """Whether the value is asked for or only supposed: what was learned alone never states it."""
+    """Whether the value is asked for or only supposed, or the place is where it was bought: what was learned alone
+    never states it."""
     line = candidate.line
     texts = [t.text for t in line.tokens]
     supposed = bool(_WISHES & set(texts)) and ("if" in texts or "unless" in texts)
-    return line.asks or supposed
+    bought = candidate.kind == "country" and line.has("country.sold", 0, candidate.first)
+    return line.asks or supposed or bought
 
 
 _WISHES = frozenset({"would", "'d", "could", "were", "might"})

@@ -138,10 +138,16 @@ def moneys(tokens: Sequence[Token], numbers: Sequence[Number], currencies: Curre
             continue
         found = _named(tokens, number, by_first, currencies) or _bare(tokens, number, by_first)
         if found is not None:
-            code = currencies.qualified(tokens, found.last, found.codes)
+            counts = not found.codes and found.shape == "whole" and _after_a_break(tokens, found.last)
+            code = None if counts else currencies.qualified(tokens, found.last, found.codes)
             out.append(replace(found, codes=(code,), amounts=()) if code is not None else found)
     out += _slang_alone(tokens, out, currencies)
     return tuple(_even(tokens, m) for m in sorted(out, key=lambda m: m.first))
+
+
+def _after_a_break(tokens: Sequence[Token], i: int) -> bool:
+    """"three, Dominican, Nicaraguan": what stands behind a comma says nothing of a bare number before it."""
+    return i < len(tokens) and tokens[i].breaks
 
 
 def _named(
