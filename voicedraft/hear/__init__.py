@@ -83,11 +83,14 @@ def _transcribe_on(
     from voicedraft.hear.speech_model import choose_device, find_speech_model
     from voicedraft.hear.store import Store
     from voicedraft.hear.transcribe import TakeState, Transcription
+    from voicedraft.hear.tuned import fingerprint, for_model
 
     model = find_speech_model(options.model)
     device = choose_device(options.device, options.threads, progress, options.compute)
+    tuned = for_model(model.folder) if options.taught else None
+    taught = fingerprint() if tuned else ""
     folder = options.cache or cache_folder()
-    store = Store(folder, hearing_key(options, lexicon, model.digest, device.compute), options.use_cache)
+    store = Store(folder, hearing_key(options, lexicon, model.digest, device.compute, taught), options.use_cache)
     count = max(1, len(recordings) - 1)
     takes = [TakeState(i + 1, r, i / count, words=store.finished(r.digest)) for i, r in enumerate(recordings)]
     progress.begin("Hearing", sum(r.seconds for r in recordings))
@@ -99,7 +102,7 @@ def _transcribe_on(
         _need_space(folder)
         for take in waiting:
             take.kept = store.windows(take.recording.digest)
-        recogniser = Recogniser(model, device, options.language)
+        recogniser = Recogniser(model, device, options.language, tuned)
         Transcription(
             takes, store, recogniser, lexicon, progress, cigar=options.cigar, biased=options.bias, habit=options.habit,
         ).run()
@@ -109,7 +112,7 @@ def _transcribe_on(
     heard = [
         [Word(w.text, w.start, w.end, t.number, w.text, w.probability) for w in t.words or ()] for t in takes
     ]
-    return heard, lengths, model.name
+    return heard, lengths, f"{model.name}, taught the trade ({taught})" if taught else model.name
 
 
 def _need_space(folder: Path) -> None:

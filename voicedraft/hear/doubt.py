@@ -135,6 +135,12 @@ class Doubt:
                               for share, one, many in rows))
 
 
+def names_told(lexicon: Lexicon) -> list[str]:
+    """Every name that could be told, as it is written, by the alphabet; the decoder learns from prompts of them."""
+    proper = proper_names(lexicon)
+    return sorted({proper.get(fold(n), n) for n in _names(lexicon) if len(n.split()) <= LONGEST})
+
+
 def fingerprint(lexicon: Lexicon) -> str:
     """Changes when the names that could be told change, or the sounds by which they are found; part of the key of a
     kept hearing."""

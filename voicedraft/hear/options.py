@@ -34,5 +34,7 @@ class HearOptions:
     """Set misheard trade words right where sound and context both say so."""
     habit: Path | None = None
     """File of counted neighbouring words in place of the one that comes with the program; to leave a speaker out."""
+    taught: bool = True
+    """Use what the model base has learned of the trade (`hear/tuned.py`); other models have nothing to use."""
     threads: int = 0
     """Processor threads; 0 for as many as this process may use."""

@@ -18,6 +18,7 @@ from faster_whisper.tokenizer import Tokenizer
 from faster_whisper.transcribe import get_compression_ratio, get_suppressed_tokens, merge_punctuations
 
 from voicedraft.hear.speech_model import Device, SpeechModel, load, on_device
+from voicedraft.hear.tuned import Tuned
 from voicedraft.hear.windows import Window
 
 BEAM = 2
@@ -63,9 +64,11 @@ class Result:
 class Recogniser:
     """One loaded model. `recognise` is deterministic for the same windows, words and device."""
 
-    def __init__(self, model: SpeechModel, device: Device, language: str | None) -> None:
+    def __init__(
+        self, model: SpeechModel, device: Device, language: str | None, tuned: Tuned | None = None
+    ) -> None:
         self.model, self.device = model, device
-        self._whisper = load(model, device)
+        self._whisper = load(model, device, tuned)
         self._language = language
         self._tokens: Tokenizer | None = None
 

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import json
 import os
+import shutil
+import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from voicedraft.errors import ModelError
+from voicedraft.hear.tuned import Tuned
 from voicedraft.models import file_digest, manifest, model_path
 from voicedraft.progress import Progress
 
@@ -141,17 +145,56 @@ def _compute(kind: str, best: tuple[str, ...], wanted: str, progress: Progress) 
     return chosen
 
 
-def load(model: SpeechModel, device: Device) -> Any:
-    """faster-whisper's model object. Raises ModelError where the weights cannot be loaded on that device, DeviceError
-    where the processor could still load them."""
+def load(model: SpeechModel, device: Device, tuned: Tuned | None = None) -> Any:
+    """faster-whisper's model object, changed as `tuned` says. Raises ModelError where the weights cannot be loaded on
+    that device, DeviceError where the processor could still load them."""
     from faster_whisper import WhisperModel
 
     try:
-        return WhisperModel(
-            str(model.folder), device=device.kind, compute_type=device.compute, local_files_only=True,
-            cpu_threads=max(1, device.threads // device.workers), num_workers=device.workers,
-        )
+        with _as_loaded(model, tuned) as folder:
+            return WhisperModel(
+                str(folder), device=device.kind, compute_type=device.compute, local_files_only=True,
+                cpu_threads=max(1, device.threads // device.workers), num_workers=device.workers,
+            )
     except (RuntimeError, ValueError, OSError) as error:
         kind = DeviceError if device.kind == "cuda" else ModelError
         raise kind(f"The speech model {model.name} cannot be loaded on {device.kind} ({error}). "
                    "Try --device cpu, or install the model again.") from error
+
+
+@contextlib.contextmanager
+def _as_loaded(model: SpeechModel, tuned: Tuned | None) -> Iterator[Path]:
+    """The model's folder, or for the time of loading another one, where its tokenizer must be mended or its weights
+    changed. In a file, since CTranslate2 would keep the bytes of a model that it is given in memory."""
+    tokenizer = mended_tokenizer(model.folder)
+    if tokenizer is None and tuned is None:
+        yield model.folder
+        return
+    with tempfile.TemporaryDirectory(prefix="voicedraft-") as name:
+        folder = Path(name)
+        for file in model.folder.iterdir():
+            if file.name == "tokenizer.json" and tokenizer is not None:
+                (folder / file.name).write_bytes(tokenizer)
+            elif file.name == "model.bin" and tuned is not None:
+                shutil.copyfile(file, folder / file.name)
+                tuned.put_into(folder / file.name)
+            else:
+                (folder / file.name).symlink_to(file.resolve())
+        yield folder
+
+
+def mended_tokenizer(folder: Path) -> bytes | None:
+    """tokenizer.json with its first merge, or None where nothing is amiss.
+
+    Some published files have lost it, as if it were a heading: " the" in a prompt then becomes pieces that the model
+    never saw. GPT-2's vocabulary, which Whisper's extends, begins with the merge of a blank and t.
+    """
+    file = folder / "tokenizer.json"
+    if not file.is_file():
+        return None
+    held = json.loads(file.read_text(encoding="utf-8"))
+    merges = held.get("model", {}).get("merges", [])
+    if not merges or "Ġt" not in held["model"].get("vocab", {}) or "Ġ t" in merges or ["Ġ", "t"] in merges:
+        return None
+    merges.insert(0, "Ġ t" if isinstance(merges[0], str) else ["Ġ", "t"])
+    return json.dumps(held, ensure_ascii=False).encode()

