@@ -28,8 +28,8 @@ from voicedraft.train.hearing.windows import BEYOND_S, LEAST_S, Room, Spoken, To
 
 @dataclass(frozen=True)
 class Settings:
-    """How the decoder learns. One round of three at 5e-4 heard trade words as well; 0.7 of the change a little less; the
-    mean of the two lost a passage of ordinary speech."""
+    """How the decoder learns. One round of three at 5e-4 heard trade words as well; 0.7 of the change a little less;
+    the mean of the two lost a passage of ordinary speech."""
 
     rank: int = 16
     rounds: int = 2
