@@ -11,6 +11,7 @@ from __future__ import annotations
 import hashlib
 import zipfile
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -51,15 +52,20 @@ class Tuned:
     def put_into(self, model: Path) -> None:
         """Add the changes to a copy of the model.bin they were made for. Raises ModelError where they do not fit."""
         held = np.memmap(model, np.uint8, "r+")
-        for change in self.changes:
-            rows, columns = len(change.up), change.down.shape[1]
-            numbers = held[change.at : change.at + 2 * rows * columns]
-            if len(numbers) < 2 * rows * columns:
-                raise ModelError("The hearing weights do not fit the speech model's model.bin. Run "
-                                 "`voicedraft models install`.")
-            matrix = numbers.view("<f2").reshape(rows, columns)
-            matrix += (change.up @ change.down).astype(np.float16)
-        held.flush()
+        with ThreadPoolExecutor(2) as threads:  # Most of the time goes into float16, which NumPy converts slowly.
+            list(threads.map(lambda change: _add(held, change), self.changes))
+
+
+def _add(model: npt.NDArray[np.uint8], change: Change) -> None:
+    rows, columns = len(change.up), change.down.shape[1]
+    numbers = model[change.at : change.at + 2 * rows * columns]
+    if len(numbers) < 2 * rows * columns:
+        raise ModelError("The hearing weights do not fit the speech model's model.bin. Run "
+                         "`voicedraft models install`.")
+    matrix = numbers.view("<f2").reshape(rows, columns)
+    added = change.up @ change.down
+    added += matrix
+    matrix[:] = added
 
 
 def save(tuned: Tuned, file: Path) -> None:
