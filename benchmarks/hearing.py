@@ -1,6 +1,7 @@
 """How fast and how right the hear room is, against plain faster-whisper with the same model in the same run.
 
     python -m benchmarks.hearing [--demo] [--silence] [--share 0.3] [--sessions s20:joe s27:en-gb s01:slt] [--noise 10]
+        [--untaught]
 
 Plain is faster-whisper's sequential pipeline: beam 5, word times, voice activity detection, English, the same threads.
 The counts of neighbouring words that our side uses are made without the session that is spoken.
@@ -71,10 +72,12 @@ def plain(paths: Sequence[Path], model: str, compute: str) -> list[str]:
     return out
 
 
-def ours(paths: Sequence[Path], model: str, lexicon: Lexicon, habit: Path | None = None) -> list[str]:
+def ours(
+    paths: Sequence[Path], model: str, lexicon: Lexicon, habit: Path | None = None, taught: bool = True
+) -> list[str]:
     """The hear room, with an empty cache."""
     with tempfile.TemporaryDirectory() as cache:
-        options = HearOptions(model=model, device="cpu", cache=Path(cache), habit=habit)
+        options = HearOptions(model=model, device="cpu", cache=Path(cache), habit=habit, taught=taught)
         transcript = hear(paths, options, lexicon, SilentProgress())
     return [take_text(transcript, i + 1) for i in range(len(paths))]
 
@@ -96,12 +99,13 @@ def habit_without(session: str, folder: Path, lexicon: Lexicon) -> Path:
 
 
 def compare(
-    name: str, takes: Sequence[tuple[Path, str]], model: str, compute: str, lexicon: Lexicon, habit: Path | None = None
+    name: str, takes: Sequence[tuple[Path, str]], model: str, compute: str, lexicon: Lexicon, habit: Path | None = None,
+    taught: bool = True,
 ) -> None:
     """Plain and ours over the same takes, one after the other, printed side by side."""
     paths, said = [p for p, _ in takes], [t for _, t in takes]
     a = figures(*timed(lambda: plain(paths, model, compute)), said, lexicon)
-    b = figures(*timed(lambda: ours(paths, model, lexicon, habit)), said, lexicon)
+    b = figures(*timed(lambda: ours(paths, model, lexicon, habit, taught)), said, lexicon)
     print(f"{name:22} speed ×{a.wall / b.wall:4.2f} (CPU ×{a.cpu / b.cpu:4.2f}; {a.wall:5.1f} → {b.wall:5.1f} s)   "
           f"WER {a.wer:.3f} → {b.wer:.3f}   trade words {a.recall:.3f} → {b.recall:.3f}   missed: {b.missed}",
           flush=True)
@@ -181,6 +185,7 @@ def main() -> None:
     parser.add_argument("--noise", type=float, default=10.0, metavar="DB")
     parser.add_argument("--demo", action="store_true")
     parser.add_argument("--silence", action="store_true")
+    parser.add_argument("--untaught", action="store_true", help="ours without what base has learned of the trade")
     parser.add_argument("--sound", type=Path, default=None, help="folder in which the spoken takes are kept")
     parser.add_argument("--one", type=Path, help=argparse.SUPPRESS)
     given = parser.parse_args()
@@ -199,9 +204,10 @@ def main() -> None:
             name, _, voice = pair.partition(":")
             takes = spoken_session(GOLD / f"{name}.json", voice, given.share, folder)
             habit = habit_without(name, folder, lexicon)
-            compare(f"{pair} clean", takes, given.model, given.compute, lexicon, habit)
+            how = (given.model, given.compute, lexicon, habit, not given.untaught)
+            compare(f"{pair} clean", takes, *how)
             garden = noisy(takes, given.noise, folder)
-            compare(f"{pair} {given.noise:g} dB", garden, given.model, given.compute, lexicon, habit)
+            compare(f"{pair} {given.noise:g} dB", garden, *how)
         if given.silence:
             silence(takes or demo_takes(), folder, given.model)
 

@@ -1,6 +1,7 @@
 """How much of the reading is lost on the way through sound: gold sessions read aloud and heard, against their text.
 
     python -m benchmarks.reading_aloud [--sessions s14:joe s05:heart s25:joe] [--share 1.0] [--sound FOLDER]
+        [--untaught]
 
 Text is one cue a sentence, as `voicedraft evaluate --style sentences` reads it; both sides use the shipped weights and
 the clock of the same takes. The sessions are ones that the weights were fitted on: only the difference tells anything.
@@ -31,7 +32,9 @@ SESSIONS = ("s14:joe", "s05:heart", "s25:joe")
 SHOWN = ("sections", "stages", "descriptor_f1", "status", "intensity", "facts", "strength", "scores", "pairings")
 
 
-def aloud(name: str, voice: str, share: float, folder: Path, lexicon: Lexicon, tally: Tally) -> tuple[Row, Row]:
+def aloud(
+    name: str, voice: str, share: float, folder: Path, lexicon: Lexicon, tally: Tally, taught: bool = True
+) -> tuple[Row, Row]:
     """(figures of the text, figures of the sound) of one session."""
     gold = load(GOLD / f"{name}.json")
     for take in gold["takes"]:
@@ -40,7 +43,7 @@ def aloud(name: str, voice: str, share: float, folder: Path, lexicon: Lexicon, t
     starts = [take.start for take in heard(gold, "sentences").takes]
     clocks = tuple(f"+{round(s - starts[0]) // 60}:{round(s - starts[0]) % 60:02d}" for s in starts)
     options = HearOptions(device="cpu", start=("20:00", *clocks[1:]), cache=folder / "heard",
-                          habit=habit_without(name, folder, lexicon))
+                          habit=habit_without(name, folder, lexicon), taught=taught)
     transcript = hear([p for p, _ in spoken], options, lexicon, SilentProgress())
     for number, (_, said) in enumerate(spoken, 1):
         tally.add(said, take_text(transcript, number))
@@ -54,13 +57,15 @@ def main() -> None:
     parser.add_argument("--sessions", nargs="*", default=SESSIONS, metavar="SESSION:VOICE")
     parser.add_argument("--share", type=float, default=1.0, help="how much of each take is spoken")
     parser.add_argument("--sound", type=Path, default=None, help="folder in which all sound is kept")
+    parser.add_argument("--untaught", action="store_true", help="base without what it has learned of the trade")
     given = parser.parse_args()
     lexicon, texts, sounds = load_lexicon(), [], []
     overall = Tally(lexicon)
     with tempfile.TemporaryDirectory() as work:
         for pair in given.sessions:
             name, _, voice = pair.partition(":")
-            text, sound = aloud(name, voice, given.share, given.sound or Path(work), lexicon, overall)
+            text, sound = aloud(name, voice, given.share, given.sound or Path(work), lexicon, overall,
+                                not given.untaught)
             texts.append(text)
             sounds.append(sound)
             show(pair, total([text]), total([sound]))
