@@ -40,7 +40,7 @@ train: $(VENV)/.dev
 
 figures: $(VENV)/.dev models
 	$(BIN)/voicedraft evaluate --leave-one-out --by-quarters \
-	  $(addprefix --fit-on ,$(wildcard tests/gold/own/*.json tests/gold/short/*.json)) tests/gold/sessions/*.json
+	  $(addprefix --fit-on ,$(wildcard tests/gold/own/*.json tests/gold/short/*.json tests/gold/marks/*.json)) tests/gold/sessions/*.json
 
 bench: $(VENV)/.dev models
 	$(BIN)/python benchmarks/reading.py

@@ -52,7 +52,7 @@ def test_no_held_back_session_is_fitted_on() -> None:
     """The score weights are made from sessions of which none is held back."""
     files = gold_files("scores")
     assert files
-    assert all(f.parent.name in ("sessions", "own", "short") for f in files)
+    assert all(f.parent.name in ("sessions", "own", "short", "marks") for f in files)
 
 
 def test_without_a_scale_that_was_said_no_score_is_given_however_sure_the_mark() -> None:

@@ -14,7 +14,7 @@ from voicedraft.evaluate.run import leave_out
 from voicedraft.read import Weights
 from voicedraft.read.analysis import encoder, tuning
 from voicedraft.train import FITTED_ON, gold_files
-from voicedraft.train.encoder import PARTS, honest, material, not_fitted_on, of_part, parts
+from voicedraft.train.encoder import PARTS, honest, material, not_fitted_on, numbers, of_part, parts, written
 
 GOLD = Path(__file__).parent / "gold"
 
@@ -51,6 +51,38 @@ def test_the_material_holds_the_words_sections_and_flavours_of_a_session() -> No
     entries = found.mentions[:, 2] > 0
     assert 0.9 * sure <= entries.sum() <= sure
     assert (found.tags[found.mentions[entries, 0]] == 1).all()
+
+
+def test_the_material_says_which_number_is_what() -> None:
+    """Each fact that was said stands under its own words, and so do marks, drinks and what was refused."""
+    gold = load(GOLD / "sessions" / "s10.json")
+    with tuning.instead(None):
+        found = material.material_of(gold)
+    labels = [numbers.LABELS[label] for label in found.named[:, 2]]
+    for fact in ("ring_gauge", "rest_days", "storage_rh_pct", "smoking_minutes", "price_single", "wrapper", "binder"):
+        assert (fact in labels) == (fact in gold["facts"]), fact
+    assert labels.count(numbers.MARK) >= len({s["value"] for s in gold["scores"]})
+    assert (found.named[:, 0] < found.named[:, 1]).all()
+    assert found.named[:, 1].max() <= len(found.tokens)
+    told = gold["pairings"]
+    assert (found.wanted == 1).sum() >= len(told["drink"]) + len(told["food"])
+    assert ((found.wanted == 2).sum() > 0) == bool(told["avoid"])
+    assert len(numbers.LABELS) == material.LABELS
+    assert tuple(len(told) for told in numbers.ACTS.values()) == material.ACTS
+
+
+def test_written_pieces_are_joined_to_speakers_whose_tokens_are_counted_on() -> None:
+    """Each made-up speaker's arrays fit together, and every kind of thing is taught by some."""
+    with tuning.instead(None):
+        found = written.written(4)
+    for one in found:
+        assert one.tokens[-1, 0] == len(one.lengths) - 1 == len(one.acts) - 1 == len(one.extra) - 1
+        assert one.named[:, 1].max(initial=0) <= len(one.tokens) == len(one.wanted) == len(one.tags)
+        assert one.lengths.sum() == len(one.ids)
+        assert not one.tag_weights.any()
+        assert (one.topic == -100).all()
+    assert {label for one in found for label in one.named[:, 2]} == set(range(material.LABELS))
+    assert {label for one in found for label in one.wanted} == {0, 1, 2}
 
 
 def test_material_is_written_and_read_again(tmp_path: Path) -> None:

@@ -16,9 +16,9 @@ if TYPE_CHECKING:
     from voicedraft.read import Weights
 
 ROOT = Path(__file__).resolve().parents[2] / "tests" / "gold"
-_ALL = ("sessions", "own", "short")
+_ALL = ("sessions", "own", "short", "marks")
 FITTED_ON = {
-    "encoder": _ALL, "sections": ("sessions", "own"), "descriptors": _ALL, "pairings": _ALL, "facts": _ALL,
+    "encoder": _ALL, "sections": ("sessions", "own", "marks"), "descriptors": _ALL, "pairings": _ALL, "facts": _ALL,
     "scores": _ALL, "strength": _ALL, "habit": _ALL, "hearing": ("own", "short", "marks"),
 }
 """Part → folders of gold sessions that its shipped weights are fitted on; held_back is never among them. What

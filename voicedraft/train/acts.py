@@ -78,14 +78,21 @@ def _class(told: Sequence[Told]) -> str:
 def written(lexicon: Lexicon) -> list[Sentence]:
     """The sentences of `data/acts.txt`."""
     out = []
+    for short, told in pieces():
+        analysis, passages = short.spoken()
+        lines = named(session(analysis, passages, lexicon))[0].lines
+        out += [_sentence(line, told) for line in lines if line.tokens and line.encoded is not None]
+    return out
+
+
+def pieces() -> list[tuple[Short, dict[str, str]]]:
+    """Each sentence of `data/acts.txt` and what it tells."""
+    out = []
     for n, row in enumerate((FOLDER / "acts.txt").read_text(encoding="utf-8").splitlines()):
         labels, colon, text = row.partition(": ")
-        if not colon or row.startswith("#"):
-            continue
-        section, stage = _PLACES[n % len(_PLACES)]
-        analysis, passages = Short(f"acts-{n}", ((text, section, stage),), {}).spoken()
-        lines = named(session(analysis, passages, lexicon))[0].lines
-        out += [_sentence(line, _written(labels)) for line in lines if line.tokens and line.encoded is not None]
+        if colon and not row.startswith("#"):
+            section, stage = _PLACES[n % len(_PLACES)]
+            out.append((Short(f"acts-{n}", ((text, section, stage),), {}), _written(labels)))
     return out
 
 

@@ -198,16 +198,23 @@ def _add(text: str, word: str) -> str:
 
 def written(names: Names, lists: dict[str, list[str]]) -> list[Example]:
     """The written sentences, filled `DRAWS` times."""
+    return _made(*filled(lists, DRAWS), names)
+
+
+def filled(
+    lists: dict[str, list[str]], times: int
+) -> tuple[list[tuple[str, str]], list[list[tuple[int, int, str, str]]]]:
+    """((text, section), [(first character, end, tag, what it names)]) of each written sentence, filled so often."""
     table = tomllib.loads(WRITTEN.read_text(encoding="utf-8"))
     rng = random.Random(SEED)  # noqa: S311
     texts, spans = [], []
     for section, sentences in (("pairings", table["talk"]), ("aside", table["other"])):
         for pattern in sentences:
-            for _ in range(DRAWS):
+            for _ in range(times):
                 text, held = _fill(pattern, lists, rng)
                 texts.append((text, section))
                 spans.append(held)
-    return _made(texts, spans, names)
+    return texts, spans
 
 
 def _fill(pattern: str, lists: dict[str, list[str]], rng: random.Random) -> tuple[str, list[tuple[int, int, str, str]]]:

@@ -67,13 +67,19 @@ def study(
 
 def written(lexicon: Lexicon) -> list[Studied]:
     """The pieces of `WRITTEN`, each as a session of its own."""
+    return [study(told, *short.spoken(), lexicon) for short, told in pieces()]
+
+
+def pieces() -> list[tuple[Short, list[dict[str, Any]]]]:
+    """Each piece of `WRITTEN` and its scores."""
     out = []
     for file in WRITTEN:
         for block in file.read_text(encoding="utf-8").split("\n## ")[1:]:
             title, *lines = block.splitlines()
             rows, told = told_block(lines)
-            scores = [{"aspect": a, "value": v, "out_of": n} for a, (v, n) in told.items()]
-            out.append(study(scores, *Short(title, rows, {}).spoken(), lexicon))
+            out.append((Short(title, rows, {}), [
+                {"aspect": a, "value": v, "out_of": n} for a, (v, n) in told.items()
+            ]))
     return out
 
 
@@ -106,7 +112,7 @@ def _marks(studied: Studied, by_aspect: bool) -> list[Told]:
     seen = studied.seen
     told: dict[str | int, list[tuple[tuple[str, ...], bool]]] = {}
     for pair in seen.pairs:
-        right = _out_of(studied, pair.aspect, seen.marks[pair.mark]) is not None
+        right = out_of(studied, pair.aspect, seen.marks[pair.mark]) is not None
         told.setdefault(pair.aspect if by_aspect else pair.mark, []).append((pair.signs, right))
     return [tuple(group) for group in told.values()]
 
@@ -125,7 +131,7 @@ def _scales(studied: Studied, weights: SignWeights) -> list[Told]:
     out: list[Told] = []
     for pair in seen.pairs:
         mark = seen.marks[pair.mark]
-        wanted = _out_of(studied, pair.aspect, mark)
+        wanted = out_of(studied, pair.aspect, mark)
         told = options(seen, mark, odds) if wanted is not None else []
         if told:
             out.append(tuple(
@@ -135,7 +141,7 @@ def _scales(studied: Studied, weights: SignWeights) -> list[Told]:
     return out
 
 
-def _out_of(studied: Studied, aspect: str, mark: Mark) -> float | None:
+def out_of(studied: Studied, aspect: str, mark: Mark) -> float | None:
     """The scale that the annotation gives for this value of the aspect; None where it gives no such value."""
     return next((n for a, v, n in studied.scores if v == mark.value and similar(a, aspect)), None)
 

@@ -24,7 +24,8 @@ AVOIDING = frozenset({
     "tinny", "vinegar", "fail", "error", "disallow", "contraindicate", "forbid", "abstain", "deaden", "overwhelm",
     "gross", "soap", "nasty", "foul", "hopeless", "rubbish", "disagree", "ditch", "bully", "trounce", "choke", "smudge",
     "blunt", "hammer", "horrid", "dreadful", "unpleasant", "contraindicated", "disallowed", "banned", "barred",
-    "undrinkable", "unbearable", "mercy", "bulldoze", "bulldozed",
+    "undrinkable", "unbearable", "mercy", "bulldoze", "bulldozed", "overrule", "veto", "outlaw", "curdle", "decline",
+    "dismiss", "discourage", "catastrophe", "strangle", "squash", "steamroll", "numb", "cloy", "cloying", "heresy",
 })
 _TOO = frozenset({
     "much", "many", "sweet", "sour", "strong", "heavy", "sharp", "cold", "hot", "loud", "thin", "bitter", "salty",
@@ -138,7 +139,18 @@ def _kind(tokens: Sequence[Token], i: int) -> str:
         return "avoid"
     if token.lemma in _KEEPING and any(t.lower in _AWAY for t in tokens[i + 1 : i + 9]):
         return "avoid"
-    return "good" if token.lemma in GOOD else ""
+    if token.lemma == "turn" and any(t.lower == "down" for t in tokens[i + 1 : i + 4]):
+        return "avoid"
+    if token.lemma in GOOD:
+        return "avoid" if _denied_good(tokens, i) else "good"
+    return ""
+
+
+def _denied_good(tokens: Sequence[Token], i: int) -> bool:
+    """"No friend to it", "don't recommend", "not great": a word of liking right behind a denial that does not praise.
+    """
+    before = [j for j in range(max(i - 2, 0), i) if tokens[j].clause == tokens[i].clause]
+    return any(tokens[j].lower in NEGATIONS and not _praises(tokens, j) for j in before) and not _praises(tokens, i)
 
 
 def _supposed(tokens: Sequence[Token], i: int) -> bool:

@@ -24,10 +24,12 @@ def gather(golds: Sequence[Path], file: Path) -> None:
     from voicedraft.evaluate.gold import load as load_gold
     from voicedraft.read.analysis import tuning
     from voicedraft.train.descriptors_extra import extra_sessions
+    from voicedraft.train.encoder.written import written
 
     sessions = [load_gold(p) for p in sorted(golds, key=lambda p: p.stem)] + [gold for _, gold in extra_sessions()]
     with tuning.instead(None):
-        save_material([material_of(gold) for gold in sessions], file)
+        told = [material_of(gold) for gold in sessions]
+        save_material([*told, *written(told[0].extra.shape[1])], file)
 
 
 def make(materials: Sequence[Material], model: Path, device: str, only: Sequence[str]) -> None:

@@ -1,11 +1,12 @@
-"""Fits the encoder's changes: sections, flavour names, statuses and amounts are read off its vectors by linear layers,
-and layers and changes learn together. The layers are dropped afterwards; what reads the vectors is fitted anew.
+"""Fits the encoder's changes: sections, flavour names, statuses and amounts, what each number or name is, acts, and what
+is wanted or refused are read off its vectors by linear layers, and layers and changes learn together. The layers are
+dropped afterwards; what reads the vectors is fitted anew.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +15,7 @@ from torch.nn import functional
 
 from voicedraft.read.sections.features import around
 from voicedraft.train.encoder.bert import WIDTH, Bert, Tensors, hidden, thin
-from voicedraft.train.encoder.material import Material
+from voicedraft.train.encoder.material import ACTS, LABELS, WANTED, Material
 
 RANK, EPOCHS, SESSIONS = 8, 12, 5
 """Directions of a change, rounds over all sessions, and sessions of one step. Ranks 4 and 8, rates 1e-3 and 2e-3, 8 to
@@ -23,7 +24,9 @@ RATE, LAYER_RATE, DECAY = 2e-3, 3e-3, 1e-2
 DROPOUT, LAYER_DROPOUT, TAG_DROPOUT = 0.1, 0.5, 0.3
 WARM = 0.1
 """Share of the steps in which the rate rises; it falls to zero in the rest."""
-PARTS_OF_LOSS = {"sections": 1.0, "tags": 2.0, "status": 1.0, "intensity": 0.5}
+PARTS_OF_LOSS = {
+    "sections": 1.0, "tags": 2.0, "status": 1.0, "intensity": 0.5, "named": 0.5, "wanted": 0.5, "acts": 0.25,
+}
 TOPICS, PHASES, TAGS, STATUSES, STEPS = 10, 5, 3, 5, 5
 VECTOR_SCALE, TOKEN_SCALE = math.sqrt(20.0), 2.5
 """Bring sentence vectors (length 1) and token vectors to about unit deviation."""
@@ -49,6 +52,13 @@ class _Loaded:
     mention_weights: torch.Tensor
     names: torch.Tensor
     """(mentions, tokens) averages over each name."""
+    named: torch.Tensor
+    """What each number or name is."""
+    numbers: torch.Tensor
+    """(numbers and names, tokens) averages over each."""
+    acts: torch.Tensor
+    wanted: torch.Tensor
+    wanted_weights: torch.Tensor
 
 
 def _loaded(m: Material, device: str) -> _Loaded:
@@ -62,9 +72,12 @@ def _loaded(m: Material, device: str) -> _Loaded:
     pool = np.zeros((count, most, width), np.float32)
     for s, p, a, z in zip(sentence, place, first, end, strict=True):
         pool[s, p, a:z] = 1.0 / max(1, z - a)
-    names = np.zeros((len(m.mentions), len(m.tokens)), np.float32)
-    for row, (a, z, _, _) in zip(names, m.mentions, strict=True):
-        row[a:z] = 1.0 / (z - a)
+
+    def averages(spans: np.ndarray) -> np.ndarray:
+        rows = np.zeros((len(spans), len(m.tokens)), np.float32)
+        for row, (a, z) in zip(rows, spans[:, :2], strict=True):
+            row[a:z] = 1.0 / (z - a)
+        return rows
 
     def put(x: np.ndarray, kind: torch.dtype) -> torch.Tensor:
         return torch.tensor(np.asarray(x), dtype=kind, device=device)
@@ -74,7 +87,9 @@ def _loaded(m: Material, device: str) -> _Loaded:
         bool((m.topic >= 0).any()), put(ids, whole), put(mask, real), put(around(m.takes.tolist()), real),
         put(m.extra, real), put(m.topic, whole), put(m.phase, whole), put(pool, real),
         put(sentence * most + place, whole), put(sentence, whole), put(m.tags, whole), put(m.tag_weights, real),
-        put(m.mentions, whole), put(m.mention_weights, real), put(names, real),
+        put(m.mentions, whole), put(m.mention_weights, real), put(averages(m.mentions), real),
+        put(m.named[:, 2], whole), put(averages(m.named), real), put(m.acts, whole), put(m.wanted, whole),
+        put(m.wanted_weights, real),
     )
 
 
@@ -134,7 +149,8 @@ def _mention_view(v: torch.Tensor, t: torch.Tensor, s: _Loaded) -> torch.Tensor:
 
 def _layers(extra: int, device: str) -> Tensors:
     shapes = {"sections": (4 * WIDTH + extra, TOPICS + PHASES), "tags": (3 * WIDTH, TAGS),
-              "status": (5 * WIDTH, STATUSES), "intensity": (5 * WIDTH, STEPS)}
+              "status": (5 * WIDTH, STATUSES), "intensity": (5 * WIDTH, STEPS), "named": (WIDTH, LABELS),
+              "wanted": (WIDTH, WANTED), **{f"acts {n}": (WIDTH, told) for n, told in enumerate(ACTS)}}
     out = {}
     for name, (inputs, outputs) in shapes.items():
         out[name] = torch.zeros(inputs, outputs, device=device, requires_grad=True)
@@ -177,6 +193,29 @@ def _losses(
         if bool((mentions[:, 3] >= 0).any()):
             yield PARTS_OF_LOSS["intensity"] * functional.cross_entropy(
                 read("intensity", rows, LAYER_DROPOUT), mentions[:, 3], ignore_index=-100)
+    yield from _told(read, sessions, found)
+
+
+def _told(
+    read: Callable[[str, Sequence[torch.Tensor], float], torch.Tensor], sessions: Sequence[_Loaded],
+    found: Sequence[tuple[torch.Tensor, torch.Tensor]],
+) -> Iterator[torch.Tensor]:
+    """Numbers and names, drinks and foods, acts: each read off the vectors that the program's own readers look at."""
+
+    def both(name: str) -> torch.Tensor:
+        return torch.cat([getattr(s, name) for s in sessions])
+
+    if len(both("named")):
+        rows = [functional.normalize(s.numbers @ t, dim=1) * VECTOR_SCALE
+                for (_, t), s in zip(found, sessions, strict=True)]
+        yield PARTS_OF_LOSS["named"] * functional.cross_entropy(read("named", rows, TAG_DROPOUT), both("named"))
+    odds = read("wanted", [t * TOKEN_SCALE for _, t in found], TAG_DROPOUT)
+    yield PARTS_OF_LOSS["wanted"] * _mean(
+        functional.cross_entropy(odds, both("wanted"), reduction="none"), both("wanted_weights"))
+    for n, told in enumerate(both("acts").T):
+        if bool((told >= 0).any()):
+            odds = read(f"acts {n}", [v * VECTOR_SCALE for v, _ in found], TAG_DROPOUT)
+            yield PARTS_OF_LOSS["acts"] * functional.cross_entropy(odds, told, ignore_index=-100)
 
 
 def fit(bert: Bert, materials: Sequence[Material], device: str, seed: int = 0) -> Tensors:

@@ -12,13 +12,16 @@ from typing import Any
 
 import numpy as np
 
+from voicedraft.read.vectors import overlapped
 from voicedraft.weight_file import arrays_of, put, put_array
 
 STATUS = ("none", "present", "fading", "gone", "absent")
+LABELS, WANTED, ACTS = 17, 3, (4, 5)
+"""How many things a number or name may be, a drink or food, and a sentence may tell of each act (`numbers`)."""
 _NOTHING_YET = 0.5
 """What a listed flavour word that is no entry counts, as little as an optional entry."""
 _ARRAYS = ("ids", "lengths", "takes", "extra", "topic", "phase", "tokens", "tags", "tag_weights", "mentions",
-           "mention_weights")
+           "mention_weights", "named", "acts", "wanted", "wanted_weights")
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,7 +30,9 @@ class Material:
 
     `extra`: (sentences, …) cues and place. `topic`, `phase`: (sentences,), -100 where not annotated. `tokens`: (tokens,
     3) sentence, first and end piece, the special first one counted; `tags`: 0 outside, 1 beginning, 2 inside a
-    flavour's name. `mentions`: (mentions, 4) first and end token, status, intensity or -100.
+    flavour's name. `mentions`: (mentions, 4) first and end token, status, intensity or -100. `named`: (numbers and
+    names, 3) first and end token, index of `numbers.LABELS`; `acts`: (sentences, 2) indices of `numbers.ACTS`, -100
+    where not known; `wanted`: (tokens,) 0, or 1 in a drink or food that is wanted with the cigar, 2 in one refused.
     """
 
     name: str
@@ -42,6 +47,10 @@ class Material:
     tag_weights: np.ndarray
     mentions: np.ndarray
     mention_weights: np.ndarray
+    named: np.ndarray
+    acts: np.ndarray
+    wanted: np.ndarray
+    wanted_weights: np.ndarray
 
 
 def material_of(gold: dict[str, Any]) -> Material:
@@ -50,7 +59,6 @@ def material_of(gold: dict[str, Any]) -> Material:
     from voicedraft.read.analysis import encoder
     from voicedraft.read.descriptors.reader import Tools
     from voicedraft.read.sections.labels import PHASES, topic_of
-    from voicedraft.read.vectors import overlapped
     from voicedraft.train import descriptors, sections
 
     kit = Tools(load_lexicon())
@@ -60,13 +68,9 @@ def material_of(gold: dict[str, Any]) -> Material:
     long = sections.is_long(gold)
     looked_at = sections.prepare(session.name, gold, analysis)
     pieces = [encoder().pieces(s.text) for s in analysis.sentences]
-    tokens = [
-        (k, first + 1, last + 1) if last > first else (k, 1, 1)
-        for k, (doc, (_, offsets)) in enumerate(zip(analysis.docs, pieces, strict=True))
-        for first, last in overlapped(offsets, [(t.idx, t.idx + len(t.text)) for t in doc])
-    ]
     mentions, weights = _mentions(session)
     nothing = np.full(len(pieces), -100)
+    told = _told(gold, analysis)
     return Material(
         name=session.name, ids=np.array([i for ids, _ in pieces for i in ids], np.int32),
         lengths=np.array([len(ids) for ids, _ in pieces], np.int32),
@@ -74,10 +78,37 @@ def material_of(gold: dict[str, Any]) -> Material:
         extra=np.hstack([looked_at.seen.surface.rows, looked_at.seen.place.rows]).astype(np.float16),
         topic=np.array([topic_of(s) for s, _ in looked_at.labels]) if long else nothing,
         phase=np.array([PHASES.index(p) if p else -100 for _, p in looked_at.labels]) if long else nothing,
-        tokens=np.array(tokens, np.int32).reshape(-1, 3), tags=session.tag_y,
+        tokens=tokens_of(analysis.docs, pieces), tags=session.tag_y,
         tag_weights=session.tag_w, mentions=np.array(mentions, np.int64).reshape(-1, 4),
-        mention_weights=np.array(weights, np.float64),
+        mention_weights=np.array(weights, np.float64), **told,
     )
+
+
+def tokens_of(docs: Sequence[Any], pieces: Sequence[tuple[Sequence[int], Sequence[tuple[int, int]]]]) -> np.ndarray:
+    """(tokens, 3) of `Material`, from grammar and word pieces of each sentence."""
+    return np.array([
+        (k, first + 1, last + 1) if last > first else (k, 1, 1)
+        for k, (doc, (_, offsets)) in enumerate(zip(docs, pieces, strict=True))
+        for first, last in overlapped(offsets, [(t.idx, t.idx + len(t.text)) for t in doc])
+    ], np.int32).reshape(-1, 3)
+
+
+def _told(gold: dict[str, Any], analysis: Any) -> dict[str, np.ndarray]:
+    """Facts, marks, acts and pairings; made-up speakers, who teach flavours, have none annotated."""
+    from voicedraft.lexicon import load_lexicon
+    from voicedraft.train.encoder import numbers
+
+    words, lexicon = sum(len(doc) for doc in analysis.docs), load_lexicon()
+    if "facts" not in gold:
+        return {
+            "named": np.zeros((0, 3), np.int64), "acts": np.full((len(analysis.docs), len(numbers.ACTS)), -100),
+            "wanted": np.zeros(words, np.int64), "wanted_weights": np.zeros(words),
+        }
+    wanted, counts = numbers.wanted_of(gold, analysis, lexicon)
+    return {
+        "named": numbers.in_tokens(numbers.spans_of(gold, analysis, lexicon), analysis.docs),
+        "acts": numbers.acts_of(gold, analysis, lexicon), "wanted": wanted, "wanted_weights": counts,
+    }
 
 
 def _mentions(session: Any) -> tuple[list[tuple[int, int, int, int]], list[float]]:
