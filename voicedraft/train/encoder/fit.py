@@ -1,6 +1,6 @@
-"""Fits the encoder's changes: sections, flavour names, statuses and amounts, what each number or name is, acts, and what
-is wanted or refused are read off its vectors by linear layers, and layers and changes learn together. The layers are
-dropped afterwards; what reads the vectors is fitted anew.
+"""Fits the encoder's changes: sections, flavour names, statuses and amounts, what each number or name is, acts, and
+what is wanted or refused are read off its vectors by linear layers, and layers and changes learn together. The layers
+are dropped afterwards; what reads the vectors is fitted anew.
 """
 
 from __future__ import annotations
