@@ -9,7 +9,7 @@ from voicedraft.lexicon import load_lexicon
 from voicedraft.read.scores import read_scores
 
 SAID = [
-    case for name in ("said", "battery", "battery2", "battery3", "by_another") for case in cases(f"scores/{name}")
+    case for name in ("said", "battery", "battery2", "battery3", "by_another", "unchanged") for case in cases(f"scores/{name}")
 ]
 
 

@@ -95,6 +95,15 @@ def modifier_classes(lexicon: Lexicon) -> dict[str, str]:
     return out
 
 
+def amounts(lexicon: Lexicon) -> dict[str, frozenset[str]]:
+    """Words of lexicon/modifiers.toml that tell how much, with the nouns before which they are part of a name: those
+    that stand both under [drop] and under [keep.either]."""
+    table = lexicon.tables.get("modifiers", {})
+    either = table.get("keep", {}).get("either", {})
+    dropped = frozenset(_leaves(table.get("drop", {})))
+    return {word: frozenset(nouns) for word, nouns in either.items() if word in dropped}
+
+
 def _leaves(node: object) -> list[str]:
     if isinstance(node, str):
         return [node]

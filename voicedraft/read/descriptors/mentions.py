@@ -33,7 +33,7 @@ def viterbi(scores: Floats) -> list[int]:
 
 def find_mentions(
     row: Tokens, scores: Floats, bias: float, classes: Mapping[str, str], of_heads: frozenset[str],
-    carriers: frozenset[str], heads: Collection[str],
+    carriers: frozenset[str], heads: Collection[str], amounts: Mapping[str, frozenset[str]],
 ) -> list[Mention]:
     """All mentions, in order, none overlapping.
 
@@ -51,7 +51,8 @@ def find_mentions(
     spans = _with_lexicon(row, spans)
     spans = _with_repeats(row, spans, odds)
     spans = [
-        (*trim(row, *_grow(row, a, b, classes, of_heads, heads), classes, carriers), source) for a, b, source in spans
+        (*trim(row, *_grow(row, a, b, classes, of_heads, heads), classes, carriers, amounts), source)
+        for a, b, source in spans
     ]
     spans = [(a, b, source) for a, b, source in spans if a < b and not _is_name(row, a, b)]
     return [
@@ -161,9 +162,12 @@ _NEVER_IN = frozenset({
 
 
 def trim(
-    row: Tokens, first: int, last: int, classes: Mapping[str, str], carriers: frozenset[str]
+    row: Tokens, first: int, last: int, classes: Mapping[str, str], carriers: frozenset[str],
+    amounts: Mapping[str, frozenset[str]],
 ) -> tuple[int, int]:
     """The span without the words around the name: "no", "a lot of" before it, "note", "gone" after it.
+
+    amounts: words that tell how much ("strong cedar") but before the nouns named ("light roast").
 
     Words of a lexicon form stay. An empty span means that nothing was a name.
     """
@@ -173,9 +177,13 @@ def trim(
         mark = row.lexical[i]
         return mark is not None and mark[0].first >= first and mark[0].last <= last
 
+    def amount(i: int) -> bool:
+        behind = " ".join(t.lower for t in rows[i + 1 : last])
+        return rows[i].lower in amounts and not any(behind.startswith(n) for n in amounts[rows[i].lower])
+
     while first < last and not fixed(first) and (
         rows[first].pos in _LEAD_OUT or rows[first].lower in _NEVER_IN
-        or (classes.get(rows[first].lower) == "drop" and last - first > 1)
+        or ((classes.get(rows[first].lower) == "drop" or amount(first)) and last - first > 1)
         or (rows[first].pos == "VERB" and rows[first].tag not in ("VBN", "VBD", "VBG") and last - first > 1)
     ):
         first += 1

@@ -14,7 +14,7 @@ from voicedraft.read.analysis import Analysis
 from voicedraft.read.descriptors.context import Mention, context_features
 from voicedraft.read.descriptors.corrections import find_corrections
 from voicedraft.read.descriptors.cues import Cue, CueFinder
-from voicedraft.read.descriptors.lexical import Matcher, modifier_classes
+from voicedraft.read.descriptors.lexical import Matcher, amounts, modifier_classes
 from voicedraft.read.descriptors.mentions import find_mentions, late_modifier
 from voicedraft.read.descriptors.merge import Entry, Said, merge
 from voicedraft.read.descriptors.places import PlaceFinder, place_features
@@ -43,6 +43,7 @@ class Tools:
         self.parts = frozenset(self.matcher.heads) | frozenset(keep.get("part_after", ()))
         self.late = frozenset(keep.get("heat", ())) | frozenset(keep.get("colour", ())) | {"buttered", "salted"}
         self.carriers = frozenset(drop.get("carrier", ()))
+        self.amounts = amounts(lexicon)
 
 
 _TOOLS: dict[int, Tools] = {}
@@ -85,7 +86,7 @@ def tag(row: Tokens, kit: Tools, tagger: Linear, projection: Floats) -> Floats:
 
 def see(row: Tokens, kit: Tools, scores: Floats, bias: float) -> Seen:
     """Mentions and their features, from the tagger's scores."""
-    found = find_mentions(row, scores, bias, kit.classes, kit.of_heads, kit.carriers, kit.parts)
+    found = find_mentions(row, scores, bias, kit.classes, kit.of_heads, kit.carriers, kit.parts, kit.amounts)
     cues = kit.cues.find([t.lower for t in row.rows], row.bounds)
     features, dense = context_features(row, found, cues)
     return Seen(row, found, cues, features, dense, place_features(row, found, kit.places.find(row)))

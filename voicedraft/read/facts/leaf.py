@@ -9,14 +9,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import reduce
-from itertools import pairwise
 
 from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.facts.hedges import is_guess
 from voicedraft.read.facts.leaves import Leaf, find_leaves
+from voicedraft.read.facts.shared import PARTS, beneath, of_one, same_as, share_part
 
-PARTS = ("wrapper", "binder", "filler")
 GOES_ON = "told over two sentences"
 _FLAVOUR = frozenset({"first_third", "second_third", "final_third", "prelight", "pairings", "palate"})
 _BEFORE = frozenset({"leaf", "for", "as", "a", "the", "on", "is", "tobacco", "seed", "one", "long", "short", "mixed"})
@@ -72,7 +71,8 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
         leaves = [x for x in leaves if x.first > turn]
     if line.section in _FLAVOUR or (line.section != "background" and not cues):
         return
-    if _substitute(line, leaves, blend, session.guessing(line)) or _goes_on(line, leaves, cues, blend):
+    if _substitute(line, leaves, blend, session.guessing(line)) or _goes_on(session, line, leaves, cues, blend):
+        blend.waiting = None
         return
     leaves = _not_made(line, leaves, cues)
     given = _assign(line, leaves, cues, blend.waiting)
@@ -84,14 +84,27 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
             _add(line, blend, part, kept, guessed or _unsure(line, kept))
 
 
-def _goes_on(line: Line, leaves: Sequence[Leaf], cues: Sequence[tuple[int, int, str]], blend: Blend) -> bool:
+_IS = frozenset({"it's", "that's", "its"})
+_LEADING = frozenset({"is", "was", "a", "an", "the", "all", "pure", "from", "mostly", "actually", "real", "good"})
+
+
+def _goes_on(
+    session: Session, line: Line, leaves: Sequence[Leaf], cues: Sequence[tuple[int, int, str]], blend: Blend
+) -> bool:
     """"The binder is Nicaraguan. It's corojo from Jalapa.": a sentence of "it" tells more of the leaf just told."""
     told = [(part, found[0][0]) for part, found in blend.parts.items()
             if len(found) == 1 and found[0][1].index == line.index - 1]
-    if cues or len(told) != 1 or line.tokens[0].text not in _IT or line.corrected(0, len(line.tokens)):
+    plain = [t.text for t in line.tokens[: leaves[0].first]]
+    said = bool(plain) and (plain[0] in _IS or (plain[0] in ("it", "that") and plain[1:2] in (["is"], ["'s"])))
+    if cues or len(told) != 1 or not said or not {t for t in plain[1:] if t != "'s"} <= _LEADING:
+        return False
+    guessed = _unsure(line, leaves) or line.has("leaf.guess") or session.guessing(line)
+    if guessed or line.corrected(0, len(line.tokens)):
         return False
     (part, old), new = told[0], reduce(_joined, leaves)
-    if not old.country or old.places or old.seeds or not (new.places or new.seeds) or new.first > _SOON:
+    if not old.country or old.places or old.seeds or not (new.places or new.seeds):
+        return False
+    if part == "filler" and len(leaves) > 1:
         return False
     if any(where not in (None, old.country) for leaf in leaves for where in (leaf.country, leaf.home)):
         return False
@@ -99,11 +112,6 @@ def _goes_on(line: Line, leaves: Sequence[Leaf], cues: Sequence[tuple[int, int, 
     blend.parts[part] = [(replace(_joined(old, new), last=old.last), where)]
     blend.last[part] = line.span(new.first, new.last)[1]
     return True
-
-
-_IT = frozenset({"it", "it's", "that", "that's", "this", "they're", "they", "its"})
-_SOON = 5
-"""Tokens within which such a sentence names the leaf; our own choice, no outside source."""
 
 
 def _not_made(line: Line, leaves: list[Leaf], cues: Sequence[tuple[int, int, str]]) -> list[Leaf]:
@@ -205,62 +213,11 @@ def _assign(
             part = _lone(line, leaf, cues)
         if part is not None:
             out.setdefault(part, []).append(leaf)
-    _beneath(line, leaves, out)
-    _share_part(line, out, cues)
-    _same_as(line, out, cues)
-    _of_one(line, out, leaves)
+    beneath(line, leaves, out)
+    share_part(line, out, cues)
+    same_as(line, out, cues)
+    of_one(line, out, leaves)
     return out
-
-
-def _beneath(line: Line, leaves: Sequence[Leaf], given: dict[str, list[Leaf]]) -> None:
-    """"Everything beneath is Nicaraguan": the leaf after goes to binder and filler."""
-    for hit in line.find("leaf.under"):
-        under = [x for x in leaves if x.first >= hit.last][:1]
-        if under:
-            for part in PARTS:
-                given[part] = [x for x in given.get(part, ()) if x is not under[0]]
-            given["binder"], given["filler"] = given["binder"] or under, given["filler"] or under
-            for part in [p for p in PARTS if not given[p]]:
-                del given[part]
-
-
-def _same_as(line: Line, given: dict[str, list[Leaf]], cues: Sequence[tuple[int, int, str]]) -> None:
-    """"The filler's the same as the binder": one part has the other's leaf, told before or after."""
-    for (_, last, part), (first, _, other) in pairwise(cues):
-        words = [t.text for t in line.tokens[last:first]]
-        if "same" in words and (words[-2:] == ["as", "the"] or words[-1:] == ["as"]):
-            told = given.get(other) or given.get(part)
-            if told:
-                given[part], given[other] = list(told), list(told)
-
-
-def _of_one(line: Line, given: dict[str, list[Leaf]], leaves: Sequence[Leaf]) -> None:
-    """"It's a puro, all the leaf is Brazilian, and the wrapper is Mata Fina": the origin goes to every part."""
-    origin = next((leaf for leaf in leaves if leaf.country), None)
-    if origin is None or not line.has("leaf.whole"):
-        return
-    for part in PARTS:
-        own = [x for x in given.get(part, ()) if x is not origin]
-        fits = [x for x in own if not x.country and x.home in (None, origin.country)]
-        given[part] = [replace(x, country=origin.country, demonym=origin.demonym) for x in fits] or own or [origin]
-
-
-def _share_part(line: Line, given: dict[str, list[Leaf]], cues: Sequence[tuple[int, int, str]]) -> None:
-    """"a Nicaraguan binder and filler": the leaf goes to both parts."""
-    for (_, last, part), (first, _, following) in pairwise(cues):
-        words = [t.text for t in line.tokens[last:first]]
-        so_is = [k for k in range(len(words) - 1) if words[k] == "so" and words[k + 1] in ("is", "are", "was")]
-        if so_is and part in given:
-            own = given.get(following, [])
-            given[following] = [*given[part][-1:], *own] if following == "filler" else own or given[part][-1:]
-        joined = words == ["and"]
-        if joined and part in given and following not in given and given[part][-1].last <= last:
-            given[following] = given[part][-1:]
-    first, last, part = cues[-1] if cues else (0, 0, "")
-    tail = line.has("leaf.same", last, min(last + 3, len(line.tokens)))
-    before = [leaf for found in given.values() for leaf in found if leaf.last <= first]
-    if part and part not in given and before and tail and not line.has("leaf.unknown"):
-        given[part] = [max(before, key=lambda leaf: leaf.last)]
 
 
 def _parts_after(

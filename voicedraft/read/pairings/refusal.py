@@ -41,6 +41,12 @@ GOOD = frozenset({
     "yes", "happy", "along", "again", "delicious", "wonderful", "terrific", "sing", "marry", "love", "like", "improve",
     "company", "go", "welcome", "treat",
 })
+_PLAIN_GOOD = frozenset({
+    "good", "great", "perfect", "friend", "partner", "recommend", "suit", "match", "fit", "nice", "right", "work",
+    "welcome", "happy",
+})
+_SPARING = frozenset({"without", "enough", "than", "more", "better", "finer"})
+"""With these a denial of liking praises: "no better partner than rum", "can't recommend it enough"."""
 _PRAISING = frozenset({
     ("no", "harm"), ("say", "no"), ("n't", "hurt"), ("not", "bad"), ("n't", "beat"), ("n't", "mind"),
     ("n't", "go", "wrong"),
@@ -150,6 +156,9 @@ def _denied_good(tokens: Sequence[Token], i: int) -> bool:
     """"No friend to it", "don't recommend", "not great": a word of liking right behind a denial that does not praise.
     """
     before = [j for j in range(max(i - 2, 0), i) if tokens[j].clause == tokens[i].clause]
+    clause = {t.lower for t in tokens if t.clause == tokens[i].clause}
+    if tokens[i].lemma not in _PLAIN_GOOD or not clause.isdisjoint(_SPARING) or _supposed(tokens, i):
+        return False
     return any(tokens[j].lower in NEGATIONS and not _praises(tokens, j) for j in before) and not _praises(tokens, i)
 
 

@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from voicedraft.read.scores.aside import set_aside
 from voicedraft.read.scores.candidates import spans
 from voicedraft.read.scores.decide import Given, Told, place_of
 from voicedraft.read.scores.line import Line, Words
-from voicedraft.read.scores.relative import amount, called, told_by_others
+from voicedraft.read.scores.relative import amount, called, counts_things, told_by_others
 
 _SMALL = frozenset({"a", "an", "the", "my", "straight", "even", "say", "maybe", "just", "about", "good", "full"})
-_SUPPOSED = frozenset({"would", "'d", "could", "might", "if"})
 _BACK = 1
 """Sentences back to the mark that "make it" changes; our own choice, no outside source."""
 _SAYING = 2
@@ -55,25 +55,22 @@ def _changes(line: Line, words: Words) -> list[_Change]:
         while at < end + _SAYING and line.text(at) in _SMALL:
             at += 1
         number = next((n for n in line.numbers if n.first == at and not n.ordinal), None)
-        if _SUPPOSED.intersection(line.texts[max(first - 2, 0) : first]):
-            continue
-        if number is not None and not _counts(line, number.last, words):
+        if number is not None and not counts_things(line, number.last, words):
             out.append(_Change(first, number.last, number.value))
     for phrases, sign in ((words.raised, 1.0), (words.lowered, -1.0)):
         for first, end in line.find(phrases):
-            told = amount(line, end, words)
+            told = amount(line, end, words) if end - first > 1 or _plain(line, first) else None
             if told is not None and not any(c.first < told[0] and first < c.last for c in out):
                 out.append(_Change(first, told[0], None, sign * told[1]))
-    return sorted(out, key=lambda c: c.first)
+    return sorted((c for c in out if not set_aside(line, c.first, c.last, words)), key=lambda c: c.first)
 
 
-def _counts(line: Line, last: int, words: Words) -> bool:
-    """"make it two relights": the number counts something that is no mark."""
-    if last >= len(line.tokens) or line.tokens[last].breaks or line.text(last) in words.units:
-        return False
-    noun = last + (line.pos[last] == "ADJ")
-    named = any(a <= noun < b for a, b in spans(line, words))
-    return noun < len(line.pos) and line.pos[noun] in ("NOUN", "PROPN", "SYM") and not named
+def _plain(line: Line, i: int) -> bool:
+    """Whether a lone "up" or "down" moves a mark: "that's down one"; not "opens up, one of the best", "hands down"."""
+    return line.text(i) not in ("up", "down") or (line.joined(i) and line.text(i - 1) in _MOVING)
+
+
+_MOVING = frozenset({"that's", "it's", "'s", "is", "goes", "go", "going", "so", "it", "that"})
 
 
 def _changed(
@@ -97,5 +94,18 @@ def _changed(
         return None
     before = [found[a] for a in (called(rows[line.index - 1], s, words) for s in spans(rows[line.index - 1], words))
               if a in found]
+    if not (_strong(line, change, words) or line.noun(words)):
+        return None
     near = [g for g in earlier if line.index - place_of(g)[0] <= _BACK]
     return before[-1] if before else max(near, key=place_of, default=None)
+
+
+def _strong(line: Line, change: _Change, words: Words) -> bool:
+    """Whether the turn itself speaks of marks: "make it", "bump it up", "a point"."""
+    told = line.texts[change.first : change.last]
+    return told[0] in _STRONG or not words.units.isdisjoint(told)
+
+
+_STRONG = frozenset({
+    "make", "making", "bump", "raise", "lift", "put", "knock", "dock", "shave", "trim", "change", "revise",
+})

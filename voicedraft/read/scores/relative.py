@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from voicedraft.read.scores.aside import set_aside
 from voicedraft.read.scores.aspect import OVERALL, name
 from voicedraft.read.scores.candidates import spans
 from voicedraft.read.scores.decide import LEVELS, Given, Told, place_of
@@ -21,6 +22,8 @@ _BACK = 2
 _THOSE = frozenset({"those", "them"})
 _THAT = frozenset({"that", "it", "this", "the"}) | _THOSE
 _ONE = frozenset({"a", "one", "another", "1"})
+_ARTICLES = frozenset({"a", "an"})
+_OF = frozenset({"of", "each", "left", "to", "last", "more", "from", "all", "at", "in", "after"})
 _ODDS = 1.0
 """Log-odds that such a mark is shown with; it is a rule's."""
 
@@ -37,6 +40,8 @@ class _Turn:
 def told_by_others(rows: Sequence[Line], line: Line, out: dict[str, Given], words: Words) -> None:
     """Put the marks that the line tells by another one into `out`, the scores by aspect."""
     for turn in _turns(line, words):
+        if set_aside(line, turn.first, turn.end, words):
+            continue
         aspect = _marked(rows, line, turn, words)
         other = _other(line, turn, aspect, [*out.values()], words)
         if aspect is None or other is None or aspect == other.aspect or aspect in LEVELS:
@@ -64,7 +69,7 @@ def _turns(line: Line, words: Words) -> list[_Turn]:
     for first, end in line.find(words.further):
         by = amount_before(line, first, words)
         out += [] if by is None else [_Turn(by[0], end, by[1])]
-    if line.noun(words) or line.noun_in(words.give) or line.section == "verdict":
+    if line.noun(words) or line.noun_in(words.give) or line.noun_in(words.units):
         out += [_Turn(first, end, 0.0) for first, end in line.find(words.level)]
     return sorted(out, key=lambda t: t.first)
 
@@ -88,17 +93,33 @@ def amount_before(line: Line, i: int, words: Words) -> tuple[int, float] | None:
     return None
 
 
+def counts_things(line: Line, last: int, words: Words) -> bool:
+    """"two relights", "half an inch", "one of the best", "seven each": the number before token `last` is of something
+    that is no mark."""
+    i = last
+    while line.text(i) in _ARTICLES and line.joined(i):
+        i += 1
+    if i >= len(line.tokens) or line.tokens[i].breaks or line.text(i) in words.units:
+        return False
+    noun = i + (line.pos[i] == "ADJ")
+    named = any(a <= noun < b for a, b in spans(line, words))
+    thing = noun < len(line.pos) and line.pos[noun] in ("NOUN", "PROPN", "SYM") and not named
+    return line.text(i) in _OF or thing
+
+
 def amount(line: Line, i: int, words: Words) -> tuple[int, float] | None:
     """(one past the last token, amount) of the marks told from token `i` on: "one", "half a star", "a point"."""
     while line.text(i) in ("by", "another", "it", "that") and i < len(line.texts):
         i += 1
+    if i < len(line.tokens) and line.tokens[i].breaks:
+        return None
     number = next((n for n in line.numbers if n.first in (i, i + 1) and not n.ordinal), None)
     if number is not None and (number.first == i or line.text(i) in _ONE):
         last = number.last
-        while line.text(last) in (*words.units, *_ONE):
+        while line.text(last) in (*words.units, *_ARTICLES) and line.joined(last):
             last += 1
-        counts = last < len(line.tokens) and last == number.last and line.pos[last] == "NOUN"
-        return None if counts else (last, number.value)
+        marked = line.text(last - 1) in words.units
+        return None if not marked and counts_things(line, number.last, words) else (last, number.value)
     if line.text(i) in _ONE and line.text(i + 1) in words.units:
         half = line.texts[i + 2 : i + 5] == ("and", "a", "half")
         return (i + 5, 1.5) if half else (i + 2, 1.0)
@@ -109,6 +130,9 @@ def _marked(rows: Sequence[Line], line: Line, turn: _Turn, words: Words) -> str 
     """The aspect that the turn marks: named before it in the sentence, or asked for in the one before, or its section.
     """
     before = [s for s in spans(line, words) if s[1] <= turn.first]
+    here = [s for s in before if line.clause[s[0]] == line.clause[turn.first]]
+    if not here and len(_turns(line, words)) > 1:
+        return None
     if before:
         own = before[0] if line.text(turn.end) in _THOSE and len(before) > 1 else before[-1]
         return called(line, own, words)

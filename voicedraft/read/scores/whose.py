@@ -52,6 +52,14 @@ def of_another_cigar(line: Line, number: Number, words: Words) -> bool:
     return False
 
 
+def other_cigar_before(line: Line, i: int, words: Words) -> bool:
+    """Whether the words nearest before token `i` that say which cigar is meant say another one."""
+    marks = [(s[0], True) for s in line.find(words.cigars, 0, i) if not _of_a_thing(line, s) and not _kin(line, s)]
+    marks += [(k, True) for k in (*_other_ones(line, 0, i, words), *_named_others(line, 0, i, words))]
+    marks += [(s[0], False) for s in line.find(words.this, 0, i) if line.text(s[1]) not in _LOTS]
+    return max(marks)[1] if marks else False
+
+
 def _of_a_thing(line: Line, span: tuple[int, int]) -> bool:
     """"The other marks" is no other cigar."""
     i = span[1]
