@@ -8,9 +8,8 @@ from tests.facts_cases import Case, cases
 from voicedraft.lexicon import load_lexicon
 from voicedraft.read.scores import read_scores
 
-SAID = [
-    case for name in ("said", "battery", "battery2", "battery3", "by_another", "unchanged") for case in cases(f"scores/{name}")
-]
+_FILES = ("said", "battery", "battery2", "battery3", "by_another", "unchanged")
+SAID = [case for name in _FILES for case in cases(f"scores/{name}")]
 
 
 def _read(case: Case) -> dict[str, list[float]]:
