@@ -280,7 +280,7 @@ def test_the_fit_is_where_scipy_finds_it() -> None:
     assert objective(np.concatenate([v.ravel() for v in fitted]))[0] == pytest.approx(best, rel=1e-3)
 
 
-ODD = "The wee chimney is drawing like a flute."
+ODD = "The grey hat is still on."
 
 
 def _odd_session(n: int) -> tuple[correcting.Row, ...]:
