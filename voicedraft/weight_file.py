@@ -11,11 +11,14 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import numpy as np
+import numpy.typing as npt
 
 from voicedraft.errors import ModelError
 
 FOLDER = Path(__file__).resolve().parent / "read" / "weights"
 """The weights of reading that come with the program."""
+THIN_STEPS = 127
+"""Steps of a thin matrix's int8 numbers to each side of zero."""
 _BROKEN = (
     OSError, EOFError, ValueError, KeyError, IndexError, TypeError, zipfile.BadZipFile, zlib.error, lzma.LZMAError,
 )
@@ -46,6 +49,18 @@ def put_array(archive: zipfile.ZipFile, name: str, array: np.ndarray) -> None:
     buffer = io.BytesIO()
     np.lib.format.write_array(buffer, array, allow_pickle=False)
     put(archive, name + ".npy", buffer.getvalue())
+
+
+def put_thin(archive: zipfile.ZipFile, name: str, thin: np.ndarray, axis: int) -> None:
+    """A thin matrix as the members NAME, int8 steps, and NAME_scale: the largest number along `axis` is THIN_STEPS."""
+    top = np.maximum(np.abs(thin).max(axis=axis, keepdims=True), 1e-12) / THIN_STEPS
+    put_array(archive, name, np.rint(thin / top).astype(np.int8))
+    put_array(archive, name + "_scale", top.astype(np.float32))
+
+
+def thin_of(arrays: dict[str, np.ndarray], name: str) -> npt.NDArray[np.float32]:
+    """The float32 matrix that `put_thin` kept, from the arrays of the archive."""
+    return arrays[name].astype(np.float32) * arrays[name + "_scale"].astype(np.float32)
 
 
 def arrays_of(archive: zipfile.ZipFile) -> dict[str, np.ndarray]:

@@ -21,13 +21,11 @@ import numpy.typing as npt
 
 from voicedraft.errors import ModelError
 from voicedraft.models import file_digest
-from voicedraft.weight_file import arrays_of, named, put, put_array
+from voicedraft.weight_file import arrays_of, named, put, put_array, put_thin, thin_of
 
 Floats = npt.NDArray[np.float32]
 
 FILE = Path(__file__).resolve().parent / "weights" / "hearing.npz"
-STEPS = 127
-"""Steps of an int8 direction to each side of zero."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,9 +73,7 @@ def save(tuned: Tuned, file: Path) -> None:
         put_array(archive, "places", np.array([c.at for c in tuned.changes], np.int64))
         for n, change in enumerate(tuned.changes):
             for name, thin, axis in (("up", change.up, 0), ("down", change.down, 1)):
-                top = np.maximum(np.abs(thin).max(axis=axis, keepdims=True), 1e-12) / STEPS
-                put_array(archive, f"{name}{n}", np.rint(thin / top).astype(np.int8))
-                put_array(archive, f"{name}{n}_scale", top.astype(np.float32))
+                put_thin(archive, f"{name}{n}", thin, axis)
 
 
 def load(file: Path) -> Tuned:
@@ -86,12 +82,8 @@ def load(file: Path) -> Tuned:
         arrays = arrays_of(archive)
         places: Sequence[int] = arrays["places"].tolist()
         return Tuned(archive.read("made_for").decode(), tuple(
-            Change(at, _thin(arrays, f"up{n}"), _thin(arrays, f"down{n}")) for n, at in enumerate(places)
+            Change(at, thin_of(arrays, f"up{n}"), thin_of(arrays, f"down{n}")) for n, at in enumerate(places)
         ))
-
-
-def _thin(arrays: dict[str, np.ndarray], name: str) -> Floats:
-    return arrays[name].astype(np.float32) * arrays[name + "_scale"].astype(np.float32)
 
 
 @lru_cache(maxsize=1)

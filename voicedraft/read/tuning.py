@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from voicedraft.errors import ModelError
-from voicedraft.weight_file import FOLDER, arrays_of, named, put_array
+from voicedraft.weight_file import FOLDER, arrays_of, named, put_array, put_thin, thin_of
 
 Floats = npt.NDArray[np.float32]
 
@@ -77,17 +77,12 @@ def _put_in(data: npt.NDArray[np.uint8], change: Change, room: Floats) -> None:
 
 def save(tuning: Tuning, file: Path) -> None:
     """Write the changes, thin matrices as int8 steps by direction; equal changes give equal bytes."""
-    arrays: dict[str, np.ndarray] = {
-        "places": np.array([[tuning.size, 0], *((c.at, c.scale_at) for c in tuning.changes)], np.int64)
-    }
-    for n, change in enumerate(tuning.changes):
-        for name, thin, axis in (("down", change.down, 0), ("up", change.up, 1)):
-            top = np.maximum(np.abs(thin).max(axis=axis, keepdims=True), 1e-12) / STEPS
-            arrays[f"{name}{n}"] = np.rint(thin / top).astype(np.int8)
-            arrays[f"{name}{n}_scale"] = top.astype(np.float32)
+    places = np.array([[tuning.size, 0], *((c.at, c.scale_at) for c in tuning.changes)], np.int64)
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
-        for name, array in arrays.items():
-            put_array(archive, name, array)
+        put_array(archive, "places", places)
+        for n, change in enumerate(tuning.changes):
+            for name, thin, axis in (("down", change.down, 0), ("up", change.up, 1)):
+                put_thin(archive, f"{name}{n}", thin, axis)
 
 
 def load(file: Path) -> Tuning:
@@ -96,13 +91,9 @@ def load(file: Path) -> Tuning:
         arrays = arrays_of(archive)
         places: Sequence[Sequence[int]] = arrays["places"].tolist()
         return Tuning(places[0][0], tuple(
-            Change(at, scale_at, _thin(arrays, f"down{n}"), _thin(arrays, f"up{n}"))
+            Change(at, scale_at, thin_of(arrays, f"down{n}"), thin_of(arrays, f"up{n}"))
             for n, (at, scale_at) in enumerate(places[1:])
         ))
-
-
-def _thin(arrays: dict[str, np.ndarray], name: str) -> Floats:
-    return arrays[name].astype(np.float32) * arrays[name + "_scale"].astype(np.float32)
 
 
 @lru_cache(maxsize=1)

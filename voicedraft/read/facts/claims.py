@@ -31,6 +31,8 @@ class Claim:
     other: bool = False
     """A size or price of another cigar of the line, or a value taken back: listed beside the fact, never as it."""
     evidence: tuple[Evidence, ...] = field(default=())
+    over_two: bool = False
+    """Told over two sentences: its words are its own, though they hold another fact's kind of value."""
 
 
 def best(claims: Sequence[Claim]) -> Claim | None:

@@ -16,7 +16,6 @@ from voicedraft.read.facts.hedges import is_guess
 from voicedraft.read.facts.leaves import Leaf, find_leaves
 from voicedraft.read.facts.shared import PARTS, beneath, of_one, same_as, share_part
 
-GOES_ON = "told over two sentences"
 _FLAVOUR = frozenset({"first_third", "second_third", "final_third", "prelight", "pairings", "palate"})
 _BEFORE = frozenset({"leaf", "for", "as", "a", "the", "on", "is", "tobacco", "seed", "one", "long", "short", "mixed"})
 
@@ -343,8 +342,11 @@ def _claims(blend: Blend) -> list[Claim]:
         first, last = line.span(min(x.first for x in here), max(x.last for x in here))
         last = max(last, blend.last.get(part, 0))
         value: object = [leaf.text for leaf, _ in told] if part == "filler" else told[0][0].text
-        detail = f"leaf {GOES_ON if part in blend.last else 'named'} for the {part}"
-        out.append(Claim(part, value, line.index, first, last, detail, guessed=blend.guessed.get(part, False)))
+        over_two = part in blend.last
+        detail = f"leaf {'told over two sentences' if over_two else 'named'} for the {part}"
+        out.append(Claim(
+            part, value, line.index, first, last, detail, guessed=blend.guessed.get(part, False), over_two=over_two
+        ))
     return out
 
 

@@ -15,7 +15,6 @@ from voicedraft.read.facts.claims import CHOSEN, Claim, best
 from voicedraft.read.facts.context import Session
 from voicedraft.read.facts.currency import own_currency, pick
 from voicedraft.read.facts.fillers import decide_filler
-from voicedraft.read.facts.leaf import GOES_ON
 from voicedraft.read.facts.naming import decide_name
 from voicedraft.read.facts.price import with_currency
 from voicedraft.read.facts.seen import Seen, seen_of
@@ -85,7 +84,7 @@ def decide(session: Session, claims: Sequence[Claim], weights: SignWeights) -> l
 def _goes_on_of_another(claims: Sequence[Claim], role: str, candidate: Candidate) -> bool:
     """Whether the words tell more of another part's leaf: "The binder is Nicaraguan. It's corojo from Jalapa."."""
     first, last = candidate.line.span(candidate.first, candidate.last)
-    return any(c.name != role and GOES_ON in c.detail and c.first <= first and last <= c.last for c in claims)
+    return any(c.name != role and c.over_two and c.first <= first and last <= c.last for c in claims)
 
 
 def _supposed(candidate: Candidate) -> bool:

@@ -9,10 +9,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from voicedraft.read.scores.aside import set_aside
-from voicedraft.read.scores.candidates import spans
+from voicedraft.read.scores.candidates import called, spans
 from voicedraft.read.scores.decide import Given, Told, place_of
 from voicedraft.read.scores.line import Line, Words
-from voicedraft.read.scores.relative import amount, called, counts_things, told_by_others
+from voicedraft.read.scores.relative import amount, counts_things, told_by_others
 
 _SMALL = frozenset({"a", "an", "the", "my", "straight", "even", "say", "maybe", "just", "about", "good", "full"})
 _BACK = 1

@@ -10,10 +10,8 @@ _DENYING = frozenset({
     "n't", "not", "never", "hardly", "nobody", "nowhere", "won't", "wouldn't", "can't", "couldn't", "don't", "didn't",
     "isn't", "wasn't", "cannot", "neither", "nor",
 })
-_MODAL = frozenset({
-    "could", "might", "should", "can", "may", "tempted", "wanted", "thinking", "nearly", "almost", "i'd", "would", "'d",
-})
 _WOULD = frozenset({"would", "'d", "i'd"})
+_MODAL = _WOULD | {"could", "might", "should", "can", "may", "tempted", "wanted", "thinking", "nearly", "almost"}
 _GIVING = frozenset({
     "put", "give", "go", "say", "call", "mark", "make", "score", "rate", "place", "have", "like", "set", "knock",
     "bump",

@@ -188,5 +188,10 @@ def spans(line: Line, words: Words) -> list[tuple[int, int]]:
 
 
 def _named(line: Line, span: tuple[int, int], how: str, words: Words) -> Named:
-    whole_ = tuple(t.text for t in line.tokens[span[0] : span[1]]) in words.overall
-    return Named(OVERALL if whole_ else name(line, span, words), line, span, how)
+    return Named(called(line, span, words), line, span, how)
+
+
+def called(line: Line, span: tuple[int, int], words: Words) -> str:
+    """The aspect named at the span, or the whole."""
+    whole_ = line.texts[span[0] : span[1]] in words.overall
+    return OVERALL if whole_ else name(line, span, words)

@@ -10,8 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from voicedraft.read.scores.aside import set_aside
-from voicedraft.read.scores.aspect import OVERALL, name
-from voicedraft.read.scores.candidates import spans
+from voicedraft.read.scores.candidates import called, spans
 from voicedraft.read.scores.decide import LEVELS, Given, Told, place_of
 from voicedraft.read.scores.line import Line, Words
 
@@ -39,10 +38,11 @@ class _Turn:
 
 def told_by_others(rows: Sequence[Line], line: Line, out: dict[str, Given], words: Words) -> None:
     """Put the marks that the line tells by another one into `out`, the scores by aspect."""
-    for turn in _turns(line, words):
+    turns = _turns(line, words)
+    for turn in turns:
         if set_aside(line, turn.first, turn.end, words):
             continue
-        aspect = _marked(rows, line, turn, words)
+        aspect = _marked(rows, line, turn, len(turns) == 1, words)
         other = _other(line, turn, aspect, [*out.values()], words)
         if aspect is None or other is None or aspect == other.aspect or aspect in LEVELS:
             continue
@@ -64,17 +64,17 @@ def _within(own: Given, line: Line, turn: _Turn) -> bool:
 def _turns(line: Line, words: Words) -> list[_Turn]:
     out = []
     for first, end in line.find(words.fewer):
-        by = amount_before(line, first, words)
+        by = _amount_before(line, first, words)
         out += [] if by is None else [_Turn(by[0], end, -by[1])]
     for first, end in line.find(words.further):
-        by = amount_before(line, first, words)
+        by = _amount_before(line, first, words)
         out += [] if by is None else [_Turn(by[0], end, by[1])]
     if line.noun(words) or line.noun_in(words.give) or line.noun_in(words.units):
         out += [_Turn(first, end, 0.0) for first, end in line.find(words.level)]
     return sorted(out, key=lambda t: t.first)
 
 
-def amount_before(line: Line, i: int, words: Words) -> tuple[int, float] | None:
+def _amount_before(line: Line, i: int, words: Words) -> tuple[int, float] | None:
     """(first token, amount) of the marks told right before token `i`: "two", "half a point", "a mark and a half"."""
     end = i - 1 if i and line.text(i - 1) in words.units else i
     number = next((n for n in line.numbers if n.last in (end, end - 1) and n.last > 0 and not n.ordinal), None)
@@ -126,12 +126,14 @@ def amount(line: Line, i: int, words: Words) -> tuple[int, float] | None:
     return (i + 1, 0.5) if line.text(i) == "half" else None
 
 
-def _marked(rows: Sequence[Line], line: Line, turn: _Turn, words: Words) -> str | None:
-    """The aspect that the turn marks: named before it in the sentence, or asked for in the one before, or its section.
+def _marked(rows: Sequence[Line], line: Line, turn: _Turn, alone: bool, words: Words) -> str | None:
+    """The aspect that the turn marks: named before it in the sentence, or after it, or asked for in the one before.
+
+    alone: it is the sentence's only turn; one of several takes its aspect from its own clause.
     """
     before = [s for s in spans(line, words) if s[1] <= turn.first]
     here = [s for s in before if line.clause[s[0]] == line.clause[turn.first]]
-    if not here and len(_turns(line, words)) > 1:
+    if not here and not alone:
         return None
     if before:
         own = before[0] if line.text(turn.end) in _THOSE and len(before) > 1 else before[-1]
@@ -162,9 +164,3 @@ def _other(line: Line, turn: _Turn, aspect: str | None, given: Sequence[Given], 
     here = (line.index, turn.first)
     earlier = [g for g in given if place_of(g) < here and line.index - place_of(g)[0] <= _BACK and g.aspect != aspect]
     return max(earlier, key=place_of, default=None)
-
-
-def called(line: Line, span: tuple[int, int], words: Words) -> str:
-    """The aspect named at the span, or the whole."""
-    whole = tuple(line.texts[span[0] : span[1]]) in words.overall
-    return OVERALL if whole else name(line, span, words)

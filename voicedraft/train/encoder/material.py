@@ -105,9 +105,9 @@ def _told(gold: dict[str, Any], analysis: Any) -> dict[str, np.ndarray]:
             "wanted": np.zeros(words, np.int64), "wanted_weights": np.zeros(words),
         }
     wanted, counts = numbers.wanted_of(gold, analysis, lexicon)
+    spans, acts = numbers.told_of(gold, analysis, lexicon)
     return {
-        "named": numbers.in_tokens(numbers.spans_of(gold, analysis, lexicon), analysis.docs),
-        "acts": numbers.acts_of(gold, analysis, lexicon), "wanted": wanted, "wanted_weights": counts,
+        "named": numbers.in_tokens(spans, analysis.docs), "acts": acts, "wanted": wanted, "wanted_weights": counts,
     }
 
 

@@ -28,16 +28,18 @@ Span = tuple[int, int, int]
 """Sentence, first character, one past the last."""
 
 
-def spans_of(gold: dict[str, Any], analysis: Analysis, lexicon: Lexicon) -> dict[Span, str]:
-    """What each number and name of the session is that may be a fact, a mark or a scale."""
-    found = _facts(gold, analysis, lexicon)
+def told_of(gold: dict[str, Any], analysis: Analysis, lexicon: Lexicon) -> tuple[dict[Span, str], np.ndarray]:
+    """What each number and name of the session is that may be a fact, a mark or a scale, and (sentences, acts): what
+    each sentence tells of each act, as an index of `ACTS`, -100 where that is not known."""
+    told = facts.study(gold["facts"], analysis, gold_passages(gold), lexicon, parts=False)
+    found = _facts(told, analysis)
     for span, label in marks_of(gold, analysis, lexicon).items():
         _put(found, span, label)
-    return found
+    return found, _acts(told, analysis)
 
 
 def marks_of(gold: dict[str, Any], analysis: Analysis, lexicon: Lexicon) -> dict[Span, str]:
-    """The same of marks and scales alone."""
+    """What each number is that may be a mark or a scale."""
     found: dict[Span, str] = {}
     passages = gold_passages(gold)
     seen = scores.study(gold.get("scores", ()), analysis, passages, lexicon)
@@ -60,10 +62,9 @@ def _span(line: Any, first: int, last: int) -> Span:
     return line.index, line.tokens[first].start, line.tokens[last - 1].end
 
 
-def _facts(gold: dict[str, Any], analysis: Analysis, lexicon: Lexicon) -> dict[Span, str]:
+def _facts(told: facts.Studied, analysis: Analysis) -> dict[Span, str]:
     found: dict[Span, str] = {}
     place = {id(doc): n for n, doc in enumerate(analysis.docs)}
-    told = facts.study(gold["facts"], analysis, gold_passages(gold), lexicon, parts=False)
     for role, groups in told.roles.items():
         for one, right in (pair for group in groups for pair in group):
             line, first, last = one.candidate.line, one.candidate.first, one.candidate.last
@@ -72,11 +73,9 @@ def _facts(gold: dict[str, Any], analysis: Analysis, lexicon: Lexicon) -> dict[S
     return found
 
 
-def acts_of(gold: dict[str, Any], analysis: Analysis, lexicon: Lexicon) -> np.ndarray:
-    """(sentences, acts): what each sentence tells of each act, as an index of `ACTS`; -100 where that is not known."""
+def _acts(told: facts.Studied, analysis: Analysis) -> np.ndarray:
     out = np.full((len(analysis.sentences), len(ACTS)), -100)
     rows = {id(e.sentence): n for n, e in enumerate(analysis.encoded)}
-    told = facts.study(gold["facts"], analysis, gold_passages(gold), lexicon, parts=False)
     for sentence in told.sentences:
         for column, (kind, classes) in enumerate(ACTS.items()):
             if kind in sentence.told:

@@ -33,8 +33,7 @@ def _pieces(lexicon: Lexicon, width: int) -> Iterator[Material]:
     for short in short_passages():
         gold = _gold(short, facts=short.facts)
         analysis, _ = short.spoken()
-        yield _bare(analysis.docs, width, numbers.spans_of(gold, analysis, lexicon),
-                    numbers.acts_of(gold, analysis, lexicon))
+        yield _bare(analysis.docs, width, *numbers.told_of(gold, analysis, lexicon))
     for short, told in scores.pieces():
         analysis, _ = short.spoken()
         yield _bare(analysis.docs, width, numbers.marks_of(_gold(short, scores=told), analysis, lexicon))
