@@ -40,6 +40,7 @@ SET_RIGHT = {
     "The filler is from Gelapa, Nicaraguan.": "The filler is from Jalapa, Nicaraguan.",
     "The binder is Corrojo from Haloppa, the filler too.": "The binder is Corojo from Jalapa, the filler too.",
     "Some filler out of Jamestrand and Nicaraguan ligero.": "Some filler out of Jamastrán and Nicaraguan ligero.",
+    "I get some cocoa. Coco has come in again.": "I get some cocoa. Cocoa has come in again.",
     "They sat in the humid or for six weeks.": "They sat in the humidor for six weeks.",
 }
 LEFT_ALONE = (
@@ -51,6 +52,7 @@ LEFT_ALONE = (
     "I read the paper while the kettle boiled.",
     "Weather permitting we sit outside.",
     "My reason for the short rest is simple.",
+    "Coco has come in from the garden, she is wet through.",
     "There is a pylon behind the house.",
 )
 

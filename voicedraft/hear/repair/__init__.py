@@ -30,7 +30,8 @@ def repair(transcript: Transcript, lexicon: Lexicon, cigar: str = "") -> Transcr
     cigar: maker and line as the reviewer spells them; "" where not given. A transcript that was repaired before is
     repaired further.
     """
-    proposers: list[Proposer] = [Forms(lexicon), Joined(lexicon), Unknown(lexicon)]
+    said = frozenset(fold(w.text) for w in transcript.words)
+    proposers: list[Proposer] = [Forms(lexicon, said), Joined(lexicon), Unknown(lexicon)]
     if cigar.strip():
         proposers.insert(0, Maker(cigar))
     names = proper_names(lexicon)

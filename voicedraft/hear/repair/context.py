@@ -17,6 +17,7 @@ _BEFORE_FLAVOUR = frozenset((
     "taste", "tastes", "smell", "smelling", "smells", "lots", "plenty", "hint", "hints", "note", "notes", "touch",
     "whiff", "dash", "nice", "definite", "distinct", "mild", "subtle", "sweet", "dry", "wet", "fresh", "dried",
 ))
+_AFTER_FLAVOUR = frozenset(("has", "comes", "came"))
 _BEFORE_PART = frozenset((
     "the", "this", "a", "my", "its", "that", "off", "on", "smooth", "dark", "oily", "toothy", "leaf", "each",
 ))
@@ -81,6 +82,10 @@ class Frames:
             return before in ("a", "an", "the", "of", "from", "with", "in", *_JOINS) or before in self.leaf \
                 or after in self.leaf or after in ("wrapper", "binder", "filler", "leaf", "seed")
         return before in _BEFORE_SMOKING
+
+    def opens(self, place: Place) -> bool:
+        """Whether it stands at the head of a clause that tells what became of a flavour: "Cocoa has come in"."""
+        return not place.before() and place.after() in _AFTER_FLAVOUR
 
     def _listed(self, place: Place, before: str, after: str) -> bool:
         """Whether it stands in a list with a flavour: "cedar and _", "_ and leather"."""

@@ -29,9 +29,13 @@ class Form:
 
 
 class Forms:
-    """Known mishearings by their first word. Forms under [never] in the user's file are not repaired."""
+    """Known mishearings by their first word. Forms under [never] in the user's file are not repaired.
 
-    def __init__(self, lexicon: Lexicon) -> None:
+    said: the words heard in the whole session, folded. A flavour that was heard right elsewhere may open a sentence.
+    """
+
+    def __init__(self, lexicon: Lexicon, said: frozenset[str] = frozenset()) -> None:
+        self._said = said
         table = lexicon.tables.get("misheard", {})
         groups = {name: words for name, words in table.get("group", {}).items()}
         never = {fold(h) for h in table.get("never", {}).get("heard", ())}
@@ -72,7 +76,8 @@ class Forms:
         near = neighbours(place, form.near - {form.right}, reach)
         if form.near and not near:
             return None
-        fits = self._frames.fits(place, form.kind)
+        known = form.kind == "flavours" and self._said.issuperset(fold(form.right).split())
+        fits = self._frames.fits(place, form.kind) or (known and self._frames.opens(place))
         if form.everyday and not fits:
             return None
         confidence = 0.35 + 0.1 * min(len(near), 3) + (0.2 if fits else 0.0) + 0.15 * (1 - odds)
