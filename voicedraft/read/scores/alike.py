@@ -16,7 +16,8 @@ _REACH = 5
 
 def both(line: Line, number: Number, words: Words) -> list[str]:
     """The two or more aspects that share the number, [] where it is not said to be shared."""
-    if not any(line.text(i) in _BOTH for i in range(len(line.tokens))):
+    said = [i for i in range(len(line.tokens)) if line.text(i) in _BOTH]
+    if not said or any(_away(n, said) < _away(number, said) for n in line.numbers if not n.ordinal):
         return []
     spans = [s for s in line.find(words.aspects) if not any(n.first < s[1] and s[0] < n.last for n in line.numbers)]
     joined = [
@@ -27,6 +28,11 @@ def both(line: Line, number: Number, words: Words) -> list[str]:
     if not joined or between:
         return []
     return [name(line, s, words) for s in dict.fromkeys(s for pair in joined for s in pair)]
+
+
+def _away(number: Number, said: list[int]) -> int:
+    """Tokens between the number and the nearest word that says "both"."""
+    return min(max(number.first - i, i - number.last + 1) for i in said)
 
 
 def same(line: Line, after: int, recent: str, words: Words) -> tuple[str, int, int] | None:

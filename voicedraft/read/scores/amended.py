@@ -6,29 +6,21 @@ Which mark is changed is told by its aspect or by its old value, or it is the on
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from voicedraft.read.scores.aside import set_aside
+from voicedraft.read.scores.aside import counts_events, set_aside
 from voicedraft.read.scores.candidates import called, spans
-from voicedraft.read.scores.decide import Given, Told, place_of
+from voicedraft.read.scores.comparison import amount
+from voicedraft.read.scores.decide import LEVELS, Given, Told, place_of
 from voicedraft.read.scores.line import Line, Words
-from voicedraft.read.scores.relative import amount, counts_things, told_by_others
+from voicedraft.read.scores.relative import told_by_others
+from voicedraft.read.scores.reset import resets
+from voicedraft.read.scores.steps import Change, steps
 
-_SMALL = frozenset({"a", "an", "the", "my", "straight", "even", "say", "maybe", "just", "about", "good", "full"})
 _BACK = 1
 """Sentences back to the mark that "make it" changes; our own choice, no outside source."""
-_SAYING = 2
-"""Small words between the turn and its number; our own choice, no outside source."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Change:
-    """Tokens `[first, last)` that set a mark to `value`, or move it `by` so much."""
-
-    first: int
-    last: int
-    value: float | None
-    by: float = 0.0
+_ODDS = 1.0
+"""Log-odds that a mark is shown with which only its change was heard; it is a rule's."""
 
 
 def amended(rows: Sequence[Line], given: Sequence[Given], words: Words) -> list[Given]:
@@ -39,6 +31,8 @@ def amended(rows: Sequence[Line], given: Sequence[Given], words: Words) -> list[
         for change in _changes(line, words):
             old = _changed(rows, line, change, [*out.values()], words)
             if old is None:
+                new = _first_heard(line, change, [*out.values()], words)
+                out |= {new.aspect: new} if new is not None else {}
                 continue
             value = change.value if change.value is not None else old.value + change.by
             if 0 <= value <= old.out_of and value != old.value:
@@ -48,21 +42,41 @@ def amended(rows: Sequence[Line], given: Sequence[Given], words: Words) -> list[
     return sorted(out.values(), key=place_of)
 
 
-def _changes(line: Line, words: Words) -> list[_Change]:
-    out: list[_Change] = []
-    for first, end in line.find(words.amend):
-        at = end
-        while at < end + _SAYING and line.text(at) in _SMALL:
-            at += 1
-        number = next((n for n in line.numbers if n.first == at and not n.ordinal), None)
-        if number is not None and not counts_things(line, number.last, words):
-            out.append(_Change(first, number.last, number.value))
+def _changes(line: Line, words: Words) -> list[Change]:
+    out = resets(line, words)
+    for found in (_turns(line, words), steps(line, words)):
+        out += [c for c in found if not any(c.first < o.last and o.first < c.last for o in out)]
+    kept = (c for c in out if not set_aside(line, c.first, c.last, words) and not counts_events(line, c.first))
+    return sorted(kept, key=lambda c: c.first)
+
+
+def _turns(line: Line, words: Words) -> list[Change]:
+    """"Bump it up half a star", "the draw, down one": the turns of the lexicon with an amount right after them."""
+    out: list[Change] = []
     for phrases, sign in ((words.raised, 1.0), (words.lowered, -1.0)):
         for first, end in line.find(phrases):
             told = amount(line, end, words) if end - first > 1 or _plain(line, first) else None
             if told is not None and not any(c.first < told[0] and first < c.last for c in out):
-                out.append(_Change(first, told[0], None, sign * told[1]))
-    return sorted((c for c in out if not set_aside(line, c.first, c.last, words)), key=lambda c: c.first)
+                out.append(Change(first, told[0], None, sign * told[1]))
+    return out
+
+
+def _first_heard(line: Line, change: Change, given: Sequence[Given], words: Words) -> Given | None:
+    """"Burn I had down as a six, I'm moving that to a seven": the mark that was set aside was not read, the new one is.
+
+    The scale is that of the aspect marked nearest to it; the aspect is the only one that the sentence names.
+    """
+    named = {called(line, s, words) for s in spans(line, words)}
+    stated = [n for n in line.numbers if n.last <= change.at and not n.ordinal]
+    if len(named) != 1 or len(stated) != 1 or change.value is None or not named.isdisjoint(LEVELS):
+        return None
+    aspect = named.pop()
+    room = [g for g in given if g.out_of >= max(change.value, stated[0].value)]
+    if any(g.aspect == aspect for g in given) or not room or not line.noun_in(words.give):
+        return None
+    near = min(room, key=lambda g: abs(place_of(g)[0] - line.index))
+    told = Told(line, change.first, change.last, f"sets the mark of {aspect} anew")
+    return Given(aspect, change.value, near.out_of, _ODDS, (), None, None, told)
 
 
 def _plain(line: Line, i: int) -> bool:
@@ -74,12 +88,14 @@ _MOVING = frozenset({"that's", "it's", "'s", "is", "goes", "go", "going", "so", 
 
 
 def _changed(
-    rows: Sequence[Line], line: Line, change: _Change, given: Sequence[Given], words: Words
+    rows: Sequence[Line], line: Line, change: Change, given: Sequence[Given], words: Words
 ) -> Given | None:
     """The mark that is changed, given before the change."""
-    here = (line.index, change.first)
-    first = (line.index, 0) if change.value is None else here
-    earlier = [g for g in given if place_of(g) < first]
+    at = change.first if change.at < 0 else change.at
+    here = (line.index, at)
+    result = any(n.first >= change.last for n in line.numbers)
+    first = (line.index, 0) if change.value is None and result else here
+    earlier = [g for g in given if place_of(g) < first and not _explains(line, change, g)]
     found = {g.aspect: g for g in earlier}
     later = {g.aspect for g in given if place_of(g) >= here}
     named = [called(line, s, words) for s in spans(line, words)]
@@ -94,13 +110,24 @@ def _changed(
         return None
     before = [found[a] for a in (called(rows[line.index - 1], s, words) for s in spans(rows[line.index - 1], words))
               if a in found]
+    before = [g for g in before if place_of(g)[0] == line.index - 1] or before
     if not (_strong(line, change, words) or line.noun(words)):
         return None
     near = [g for g in earlier if line.index - place_of(g)[0] <= _BACK]
     return before[-1] if before else max(near, key=place_of, default=None)
 
 
-def _strong(line: Line, change: _Change, words: Words) -> bool:
+def _explains(line: Line, change: Change, old: Given) -> bool:
+    """"Nine out of ten, I take the one off for the draw", "83, the middle's pulled it up three": the amount tells why
+    the mark of the same sentence is what it is."""
+    if change.value is not None or place_of(old)[0] != line.index:
+        return False
+    start, _ = line.clause_range(line.clause[change.first])
+    told = any(line.tags[i] in ("VBD", "VBN") for i in range(start, change.first))
+    return told or old.value - change.by == old.out_of
+
+
+def _strong(line: Line, change: Change, words: Words) -> bool:
     """Whether the turn itself speaks of marks: "make it", "bump it up", "a point"."""
     told = line.texts[change.first : change.last]
     return told[0] in _STRONG or not words.units.isdisjoint(told)

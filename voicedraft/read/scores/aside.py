@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from voicedraft.read.numbers.cardinal import Number
+from voicedraft.read.scores.candidates import spans
 from voicedraft.read.scores.line import Line, Words
 from voicedraft.read.scores.whose import of_another_speaker, other_cigar_before
 
@@ -20,9 +21,15 @@ _CONDITIONS = frozenset({"if", "unless", "had", "were", "should", "with"})
 _OTHER_THINGS = frozenset({
     "dollar", "dollars", "pound", "pounds", "euro", "euros", "quid", "bucks", "cents", "pence", "£", "$", "€", "price",
     "prices", "priced", "paid", "pay", "cost", "costs", "box", "boxes", "postage", "humidor", "temperature", "degrees",
-    "percent", "relight", "relights", "relit", "touch-up", "touch-ups", "touchup", "touchups", "smoked", "left",
-    "minutes", "hours", "hour", "inch", "inches", "millimetres", "o'clock", "quarter",
+    "percent",
 })
+_MEASURES = frozenset({"minutes", "hours", "hour", "inch", "inches", "millimetres", "o'clock", "quarter"})
+"""These may be why a mark moves ("tightened over the last inch, so…") where the sentence names its aspect."""
+_EVENTS = frozenset({
+    "relight", "relights", "relit", "touch-up", "touch-ups", "touchup", "touchups", "smoked", "left", "correction",
+    "corrections", "puff", "puffs", "match", "matches",
+})
+"""What is counted while smoking: these may be why a mark moves, but they are not what moves."""
 _TIMES = frozenset({"last", "yesterday", "yesterday's", "previous", "start", "year", "batch", "time", "review"})
 _OPEN = frozenset({"verdict", "palate", "burn", "appearance", "value", "aside"})
 
@@ -43,22 +50,47 @@ def set_aside(line: Line, first: int, end: int, words: Words) -> bool:
         return True
     after = [line.text(i) for i in range(end, min(stop + 4, len(line.tokens)))]
     refused = "but" in after and not _DENYING.isdisjoint(after)
-    if refused or not _OTHER_THINGS.isdisjoint(line.texts) or _then(line, end):
+    if refused or not _OTHER_THINGS.isdisjoint(line.texts) or _measures(line, first, words) or _then(line, end):
         return True
     if line.section not in _OPEN and not line.noun(words):
         return True
+    if line.text(start) in ("so", "but") and not line.find(words.cigars, start, first):
+        return of_another_speaker(line, at, words)
     return of_another_speaker(line, at, words) or other_cigar_before(line, first, words)
+
+
+def _measures(line: Line, first: int, words: Words) -> bool:
+    """Whether times and lengths are spoken of: anywhere, or in the turn's clause where an aspect is named before it."""
+    named = any(b <= first for _, b in spans(line, words))
+    start, stop = line.clause_range(line.clause[first]) if named else (0, len(line.tokens))
+    return not _MEASURES.isdisjoint(line.texts[start:stop])
+
+
+def counts_events(line: Line, first: int) -> bool:
+    """"One relight, make that two": the number before the turn at token `first`, or the turn's, counts no marks."""
+    start, stop = line.clause_range(line.clause[first])
+    if any(line.text(i) in _EVENTS for i in range(start, stop)):
+        return True
+    before = [n for n in line.numbers if n.last <= first]
+    return bool(before) and any(line.text(i) in _EVENTS for i in (before[-1].last, before[-1].last + 1))
 
 
 def _supposes(line: Line, start: int, first: int) -> bool:
     """"I could knock one off", "it would be two below"; "I'd put it two below" gives."""
     for i in range(start, first):
-        if line.text(i) in _MODAL:
+        if line.text(i) in _MODAL and not _granted(line, start, i):
             following = [line.text(j) for j in range(i + 1, min(i + 3, first + 1))]
             own = line.text(i) == "i'd" or line.text(i - 1) in ("i", "we")
             if not (line.text(i) in _WOULD and own and not _GIVING.isdisjoint(following)):
                 return True
     return False
+
+
+def _granted(line: Line, start: int, i: int) -> bool:
+    """"The 17 can go up by one", "so that can come down a half": the mark itself may move."""
+    told = line.text(i - 1) in ("that", "it") and line.text(start) == "so"
+    stated = any(n.last == i and line.text(n.first - 1) in ("the", "that", "my") for n in line.numbers)
+    return line.text(i) in ("can", "may") and (told or stated)
 
 
 def _back(line: Line, first: int) -> bool:

@@ -74,10 +74,25 @@ class Words:
     """Turns that tell a mark by another one, lower, higher and level."""
     further: Phrases
     level: Phrases
+    less: frozenset[str]
+    """Comparatives that end their clause: "five fewer", "a point better"."""
+    more: frozenset[str]
+    placing: frozenset[str]
+    """Verbs that place a mark beside another: "I'd have it level with the burn"."""
     amend: Phrases
     """Turns that change a mark given before: to a value, up, and down."""
     raised: Phrases
     lowered: Phrases
+    topping: frozenset[str]
+    """Verbs that move a mark by an amount: always up, up with "on", always down, down with "off"."""
+    adding: frozenset[str]
+    docking: frozenset[str]
+    taking: frozenset[str]
+    changing: frozenset[str]
+    """Verbs that lead to a new value by "to"."""
+    regrets: Phrases
+    """What is said of a mark that is taken back, and the turns that give another."""
+    calling: Phrases
     vitolas: frozenset[str]
 
     @classmethod
@@ -101,9 +116,14 @@ class Words:
             verbs=frozenset(t["others"]["verbs"]), cigars=Phrases.of(t["others"]["cigars"]),
             this=Phrases.of(t["others"]["this"]), asking=frozenset(t["asking"]["words"]),
             fewer=Phrases.of(t["relative"]["fewer"]), further=Phrases.of(t["relative"]["further"]),
-            level=Phrases.of(t["relative"]["level"]),
+            level=Phrases.of(t["relative"]["level"]), less=frozenset(t["relative"]["less"]),
+            more=frozenset(t["relative"]["more"]), placing=frozenset(t["relative"]["placing"]),
             amend=Phrases.of(t["amended"]["to"]), raised=Phrases.of(t["amended"]["up"]),
-            lowered=Phrases.of(t["amended"]["down"]), vitolas=frozenset(vitolas),
+            lowered=Phrases.of(t["amended"]["down"]), topping=frozenset(t["amended"]["topping"]),
+            adding=frozenset(t["amended"]["adding"]), docking=frozenset(t["amended"]["docking"]),
+            taking=frozenset(t["amended"]["taking"]), changing=frozenset(t["amended"]["changing"]),
+            regrets=Phrases.of(t["amended"]["regrets"]), calling=Phrases.of(t["amended"]["calling"]),
+            vitolas=frozenset(vitolas),
         )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from voicedraft.read.scores import bare
 from voicedraft.read.scores.aspect import OVERALL
+from voicedraft.read.scores.bound import barred
 from voicedraft.read.scores.candidates import Mark, Named, Top, aspects, marks, tops
 from voicedraft.read.scores.line import Line, Words
 from voicedraft.read.scores.model import TOP
@@ -61,9 +62,11 @@ def see(rows: Sequence[Line], words: Words, weights: SignWeights | None = None) 
         odds = [weights.weigh(TOP, signs) for signs in by_top]
         likely = [t for t, o in zip(found, odds, strict=True) if o > _UNLIKELY]
         told = [m for m in told if m.scale is not None or any(_room(t, m) for t in likely)]
-    return Seen(rows, told, found, by_top, _ordered(told, [
-        pair for i, mark in enumerate(told) for pair in _pairs(rows, mark, i, found, words)
-    ]))
+    pairs = _ordered(told, [pair for i, mark in enumerate(told) for pair in _pairs(rows, mark, i, found, words)])
+    never = {(i, a) for i in {m.line.index for m in told} for a in barred(rows[i], words)}
+    return Seen(rows, told, found, by_top, [
+        p for p in pairs if (told[p.mark].line.index, (told[p.mark].number.first, p.aspect)) not in never
+    ])
 
 
 def _pairs(rows: Sequence[Line], mark: Mark, i: int, found: Sequence[Top], words: Words) -> list[Pair]:

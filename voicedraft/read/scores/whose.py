@@ -300,10 +300,15 @@ def of_another_speaker(line: Line, number: Number, words: Words) -> bool:
     person = line.text(verbs[0] - 1).endswith(_AGENTS) and line.tags[verbs[0] - 1] == "NN"
     if verbs[0] > start and person and line.text(verbs[0]) in _SAYING and not line.find(words.named, start, verbs[0]):
         return line.text(verbs[0] - 1) not in _NO_AGENTS
-    named = verbs[0] > start and line.pos[verbs[0] - 1] == "PROPN" and line.tokens[verbs[0] - 1].printed[:1].isupper()
+    who_says = verbs[0] - 1
+    while who_says > start and line.text(who_says) in _AUXILIARIES:
+        who_says -= 1
+    named = verbs[0] > start and line.pos[who_says] == "PROPN" and line.tokens[who_says].printed[:1].isupper()
     return named or any(line.text(i) in words.speakers for i in subjects)
 
 
+_AUXILIARIES = frozenset({"would", "'d", "will", "'ll", "has", "had", "'s", "just", "only", "always", "probably"})
+"""What may stand between a person and what he says: "Kelly would give it two"."""
 _AGENTS = ("er", "or", "ist", "man", "woman", "ian", "ant")
 """Endings of those who do something: "the music teacher gave twenty-two"."""
 _SAYING = frozenset({"gave", "gives", "says", "said", "scored", "marked", "rated", "wrote", "reckons", "put", "thinks"})

@@ -1,0 +1,102 @@
+"""Turns that tell one mark by another: how much more or less, and where the other mark is named.
+
+"Two below", "half a point better than", "level with"; and the amounts that such turns are told with.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from voicedraft.read.scores.candidates import spans
+from voicedraft.read.scores.line import Line, Words
+
+_ONE = frozenset({"a", "one", "another", "1"})
+_ARTICLES = frozenset({"a", "an"})
+_OF = frozenset({"of", "each", "left", "to", "last", "more", "from", "all", "at", "in", "after"})
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """`by` more (or, below zero, fewer) marks, told by tokens `[first, end)`; the other mark is named from `end` on."""
+
+    first: int
+    end: int
+    by: float
+
+
+def turns(line: Line, words: Words) -> list[Turn]:
+    out = []
+    for first, end in line.find(words.fewer) + _alone(line, words.less):
+        by = _amount_before(line, first, words)
+        out += [] if by is None else [Turn(by[0], end, -by[1])]
+    for first, end in line.find(words.further) + _alone(line, words.more):
+        by = _amount_before(line, first, words)
+        out += [] if by is None else [Turn(by[0], end, by[1])]
+    if line.noun(words) or line.noun_in(words.give) or line.noun_in(words.units) or line.noun_in(words.placing):
+        out += [Turn(first, end, 0.0) for first, end in line.find(words.level)]
+    return sorted(out, key=lambda t: t.first)
+
+
+def turns_with_amounts(line: Line, words: Words) -> list[tuple[int, int]]:
+    """Tokens `[first, end)` of every turn that tells by how much one mark differs from another."""
+    return [(t.first, t.end) for t in turns(line, words) if t.by]
+
+
+def _alone(line: Line, forms: frozenset[str]) -> list[tuple[int, int]]:
+    """Comparatives that end their clause: "five fewer.", "a point better,"."""
+    return [
+        (i, i + 1) for i in range(1, len(line.tokens))
+        if line.text(i) in forms and line.joined(i) and (i + 1 == len(line.tokens) or line.tokens[i + 1].breaks)
+    ]
+
+
+def _amount_before(line: Line, i: int, words: Words) -> tuple[int, float] | None:
+    """(first token, amount) of the marks told right before token `i`: "two", "half a point", "a mark and a half"."""
+    end = i - 1 if i and line.text(i - 1) in words.units else i
+    number = next((n for n in line.numbers if n.last in (end, end - 1) and n.last > 0 and not n.ordinal), None)
+    if number is not None and (number.last == end or line.text(end - 1) in _ONE):
+        value, first = number.value, number.first
+        if value < 1 and line.text(first - 1) in ("and", "a") and end == i:
+            whole = [k for k in range(max(0, first - 3), first) if line.text(k) in words.units]
+            if whole and line.text(whole[0] - 1) in _ONE:
+                return whole[0] - 1, 1.0 + value
+        return first, value
+    if end < i and line.text(end - 1) in _ONE:
+        half = line.text(end - 2) == "half"
+        return (end - 2, 0.5) if half else (end - 1, 1.0)
+    if line.text(i - 1) == "half":
+        return i - 1, 0.5
+    return None
+
+
+def counts_things(line: Line, last: int, words: Words) -> bool:
+    """"two relights", "half an inch", "one of the best", "seven each": the number before token `last` is of something
+    that is no mark."""
+    i = last
+    while line.text(i) in _ARTICLES and line.joined(i):
+        i += 1
+    if i >= len(line.tokens) or line.tokens[i].breaks or line.text(i) in words.units:
+        return False
+    noun = i + (line.pos[i] == "ADJ")
+    named = any(a <= noun < b for a, b in spans(line, words))
+    thing = noun < len(line.pos) and line.pos[noun] in ("NOUN", "PROPN", "SYM") and not named
+    return line.text(i) in _OF or thing
+
+
+def amount(line: Line, i: int, words: Words) -> tuple[int, float] | None:
+    """(one past the last token, amount) of the marks told from token `i` on: "one", "half a star", "a point"."""
+    while line.text(i) in ("by", "another", "it", "that") and i < len(line.texts):
+        i += 1
+    if i < len(line.tokens) and line.tokens[i].breaks:
+        return None
+    number = next((n for n in line.numbers if n.first in (i, i + 1) and not n.ordinal), None)
+    if number is not None and (number.first == i or line.text(i) in _ONE):
+        last = number.last
+        while line.text(last) in (*words.units, *_ARTICLES) and line.joined(last):
+            last += 1
+        marked = line.text(last - 1) in words.units
+        return None if not marked and counts_things(line, number.last, words) else (last, number.value)
+    if line.text(i) in _ONE and line.text(i + 1) in words.units:
+        half = line.texts[i + 2 : i + 5] == ("and", "a", "half")
+        return (i + 5, 1.5) if half else (i + 2, 1.0)
+    return (i + 1, 0.5) if line.text(i) == "half" else None
