@@ -23,7 +23,9 @@ def _stated(case: Case) -> dict[str, Any]:
     return {name: fact.value for name, fact in _facts(case).items() if not fact.guessed}
 
 
-SAID = [*cases("facts/said"), *cases("facts/talk"), *cases("facts/speakers"), *cases("facts/corrected")]
+SAID = [
+    case for name in ("said", "talk", "speakers", "corrected", "pieced") for case in cases(f"facts/{name}")
+]
 
 
 @pytest.mark.parametrize("case", SAID, ids=lambda c: c.title)

@@ -122,7 +122,13 @@ def _joined(maker: Run | None, name: Run | None) -> str:
 
 
 def _own(line: Line) -> list[Run]:
-    return [r for r in runs(line) if r.strength > 0 and not line.other[r.first] and not line.denied(r.first, 2)]
+    return [r for r in runs(line) if r.strength > 0 and not of_another(line, r.first, r.last)
+            and not line.denied(r.first, 2)]
+
+
+def of_another(line: Line, first: int, last: int) -> bool:
+    """Whether a name at tokens `[first, last)` is another cigar's; its own words, "Number Two", do not tell so."""
+    return line.other[first] and not line.has("other_cigar", first, last)
 
 
 def runs(line: Line) -> list[Run]:
@@ -274,8 +280,9 @@ def _parts(found: Sequence[Run]) -> tuple[Run | None, Run | None]:
     plain = _corrected(_whole([r for r in found if r.kind == "plain"]))
     maker = makers[0] if makers else None
     if names:
-        if maker is None:
-            maker = next((p for p in plain if p.line is names[0].line and p.first < names[0].first), None)
+        ahead = [p for p in plain if p.line is names[0].line and p.first < names[0].first]
+        if ahead and (maker is None or (_opening(ahead[0]) and maker.line is not names[0].line)):
+            maker = ahead[0]
         below = [
             p for p in plain
             if p.line is names[0].line and p.first > names[0].last
@@ -298,6 +305,11 @@ def _parts(found: Sequence[Run]) -> tuple[Run | None, Run | None]:
     if maker is None and (beside or told):
         return first, same[1]
     return maker, _longest(same, maker)
+
+
+def _opening(run: Run) -> bool:
+    """A name of two words that opens its sentence: "Tallow and Pym, and the line's called the Weir"."""
+    return run.first == 0 and len(run.words) > 1
 
 
 def line_word(run: Run) -> bool:

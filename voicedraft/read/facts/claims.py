@@ -11,6 +11,9 @@ from voicedraft.types import Evidence
 CHOSEN = 30
 """Weight of a claim that was chosen by what was learned: above every rule's own, so that it stands."""
 
+HEAVY = 10
+"""Weight of a claim that corrects what was said before: more than any rule's own weights differ."""
+
 
 @dataclass(frozen=True, slots=True)
 class Claim:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from voicedraft.read.facts.claims import Claim
+from dataclasses import replace
+
+from voicedraft.read.facts.claims import HEAVY, Claim
+from voicedraft.read.facts.concluded import concludes
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.facts.leaves import Name
+from voicedraft.read.facts.part_words import coming, part_words
 from voicedraft.read.numbers.phrases import Hit
 
 _REACH = 9
@@ -27,7 +31,8 @@ def _countries(line: Line) -> list[Hit[Name]]:
 
 
 def _line(session: Session, line: Line) -> Claim | None:
-    cues = line.find("country.made")
+    of_leaf = {h.first for h in coming(line) if h.first > 0 or _of_leaf_before(session, line)}
+    cues = [h for h in line.find("country.made") if h.first not in of_leaf]
     if line.tokens[0].text == "country" and len(line.tokens) > 1 and line.tokens[1].breaks:
         cues = [Hit("country", 0, 1), *cues]
     places = _countries(line)
@@ -38,9 +43,21 @@ def _line(session: Session, line: Line) -> Claim | None:
         return None
     chosen: Hit[Name] | None = None
     for hit in places:
+        if hit.first > cues[0].first and concludes(line, hit.first, hit.last):
+            chosen = hit
+            break
         if _after(line, hit, cues, chosen) or (chosen is None and _before(line, hit, cues)):
             chosen = hit
     return _claim(session, line, chosen) if chosen else None
+
+
+def _of_leaf_before(session: Session, line: Line) -> bool:
+    """"The binder is Honduran. It comes from Jamastrán.": a region of the country that a leaf was given just before."""
+    places = _countries(line)[:1]
+    before = session.lines[line.index - 1] if line.index else None
+    if before is None or not places or places[0].value.kind != "region" or not part_words(before):
+        return False
+    return any(h.value.country == places[0].value.country for h in _countries(before))
 
 
 def _after(line: Line, hit: Hit[Name], cues: list[Hit[str]], chosen: Hit[Name] | None) -> bool:
@@ -72,6 +89,8 @@ def _leaf_part(line: Line, begin: int, hit: Hit[Name]) -> bool:
     return following or any(line.has(p, begin, hit.first) for p in parts)
 
 
+_SOON = 5
+"""Token up to which a sentence that takes a country back names the right one."""
 _SMALL = frozenset({"for", "the", "hand", "as", "is", "where", "they"})
 _WHERE = frozenset({"that", "'s", "where", "it", "is", "they", "'re", "was", "are", "them", "these", "she", "he"})
 """Small words of "Honduras, that's where it's put together"."""
@@ -92,10 +111,21 @@ def _before(line: Line, hit: Hit[Name], cues: list[Hit[str]]) -> bool:
 
 def _reply(session: Session, line: Line, told: list[Claim]) -> Claim | None:
     """"No, wrong, Nicaragua": a sentence that takes back the country told just before."""
-    if not told or told[-1].line != line.index - 1 or not line.corrected(0, min(3, len(line.tokens))):
+    if not told or told[-1].line != line.index - 1 or not _withdrawn(line):
         return None
-    places = [h for h in _countries(line) if h.value.kind == "country" and not line.denied(h.first, 1)]
-    return _claim(session, line, places[0]) if places and places[0].first <= 5 else None
+    places = [
+        h for h in _countries(line)
+        if h.value.kind == "country" and not line.denied(h.first, 1) and h.value.country != told[-1].value
+    ]
+    if not places or places[0].first > _SOON:
+        return None
+    claim = _claim(session, line, places[0])
+    return replace(claim, weight=claim.weight + HEAVY)
+
+
+def _withdrawn(line: Line) -> bool:
+    opening = min(3, len(line.tokens))
+    return line.corrected(0, opening) or line.has("country.withdrawn", 0, opening)
 
 
 def _claim(session: Session, line: Line, hit: Hit[Name]) -> Claim:

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from voicedraft.read.facts.claims import Claim, best
+from voicedraft.read.facts.claims import HEAVY, Claim, best
 from voicedraft.read.facts.context import Session
+from voicedraft.read.facts.part_words import part_words
 from voicedraft.read.facts.pieced import pieced
 from voicedraft.read.facts.seen import Seen
 from voicedraft.read.numbers.tokens import fold
@@ -32,6 +33,7 @@ def decide_filler(session: Session, claims: list[Claim], seen: Sequence[Seen], w
     ruled = stated if stated is not None and not stated.guessed else None
     listed: list[str] = list(dict.fromkeys(ruled.value)) if ruled is not None else []
     told = [(one, weights.weigh(FILLER, one.signs, one.vector)) for one in seen]
+    since = ruled.line if ruled is not None and ruled.weight >= HEAVY else 0
     kept = [text for text in listed if _odds(text, told) > DOUBT]
     barred = [*listed, *(one.candidate.value for one in seen if "denied" in one.signs)]
     least = SURE_BESIDE if listed else SURE
@@ -39,6 +41,7 @@ def decide_filler(session: Session, claims: list[Claim], seen: Sequence[Seen], w
         (one, odds) for one, odds in told
         if odds > least and not session.guessing(one.candidate.line) and not _supposed(one)
         and not any(_shares(one.candidate.value, text) for text in barred)
+        and one.candidate.line.index >= since
     ]
     texts = list(kept)
     for one, _ in added:
@@ -63,7 +66,11 @@ def _with(texts: list[str], new: str) -> list[str]:
 
 
 def _supposed(one: Seen) -> bool:
+    """Only asked or guessed, or told of where it is rolled: "Rolled in the Dominican Republic"."""
     line = one.candidate.line
+    named = any(part == FILLER for _, _, part in part_words(line))
+    if not named and any(line.has(path, 0, one.candidate.first) for path in ("country.made", "country.withdrawn")):
+        return True
     return line.asks or line.has("leaf.guess") or "guess" in one.signs
 
 

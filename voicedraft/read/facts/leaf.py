@@ -7,42 +7,22 @@ right before a part ("Brazilian binder") is that part's. "Not X, Y" puts Y in th
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
-from functools import reduce
+from dataclasses import replace
 
-from voicedraft.read.facts.claims import Claim
+from voicedraft.read.facts.blend import Blend, fits, joined, same_origin
+from voicedraft.read.facts.claims import HEAVY, Claim
+from voicedraft.read.facts.concluded import concludes
 from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.goes_on import goes_on
 from voicedraft.read.facts.hedges import is_guess
+from voicedraft.read.facts.leaf_put_right import replies, turns
 from voicedraft.read.facts.leaves import Leaf, find_leaves
+from voicedraft.read.facts.part_words import coming, part_words
+from voicedraft.read.facts.referred import apposed, points_back, refer
 from voicedraft.read.facts.shared import PARTS, beneath, of_one, same_as, share_part
 
 _FLAVOUR = frozenset({"first_third", "second_third", "final_third", "prelight", "pairings", "palate"})
 _BEFORE = frozenset({"leaf", "for", "as", "a", "the", "on", "is", "tobacco", "seed", "one", "long", "short", "mixed"})
-
-
-_NAMED_PARTS = frozenset({
-    "wrapper", "wrappers", "binder", "binders", "filler", "fillers", "outside", "inside", "filling",
-    "coat", "capa", "capote", "tripa",
-})
-"""Words for a part that mean the leaf in any talk; the other words do so only where the blend is told."""
-
-
-@dataclass
-class Blend:
-    """The leaf of each part as far as it was told: (leaf, line) pairs, and whether they were guesses."""
-
-    parts: dict[str, list[tuple[Leaf, Line]]] = field(default_factory=dict)
-    guessed: dict[str, bool] = field(default_factory=dict)
-    waiting: str | None = None
-    last: dict[str, int] = field(default_factory=dict)
-    """The transcript word past the end of what a later sentence told of a part's leaf."""
-
-    def put(self, part: str, leaves: Sequence[Leaf], line: Line, guessed: bool) -> None:
-        if guessed and self.parts.get(part) and not self.guessed.get(part):
-            return
-        self.parts[part] = [(leaf, line) for leaf in leaves]
-        self.guessed[part] = guessed
-        self.last.pop(part, None)
 
 
 def read_leaf(session: Session) -> list[Claim]:
@@ -55,24 +35,37 @@ def read_leaf(session: Session) -> list[Claim]:
 
 def _read_line(session: Session, line: Line, blend: Blend) -> None:
     hits = line.words.leaves.find(line.tokens)
-    cues = _cues(line)
-    leaves = [x for x in find_leaves(line.tokens, hits, 0, len(line.tokens)) if not line.other[x.first]]
+    cues = part_words(line)
+    found = find_leaves(line.tokens, hits, 0, len(line.tokens))
+    if found and not cues and line.section == "background" and replies(session, line, found, blend):
+        blend.waiting = None
+        return
+    leaves = [x for x in found if not line.other[x.first]]
     if not leaves or (line.section == "aside" and not cues):
         if not leaves and cues and line.section == "background":
             _copy(session, line, cues, blend)
         waiting = blend.waiting if not leaves else None
         blend.waiting = None if line.has("leaf.unknown") else _asked(line, cues, waiting)
         return
-    if not cues and line.has("country.made"):
+    if not cues and line.has("country.made") and not coming(line):
+        return
+    if _told_in_talk(line, cues) and turns(session, line, leaves, cues, blend):
         return
     turn = line.turn
     if turn is not None and leaves[-1].first > turn:
         leaves = [x for x in leaves if x.first > turn]
-    if line.section in _FLAVOUR or (line.section != "background" and not cues):
+    if not _told_in_talk(line, cues):
         return
-    if _substitute(line, leaves, blend, session.guessing(line)) or _goes_on(session, line, leaves, cues, blend):
+    if _substitute(line, leaves, blend, session.guessing(line)):
         blend.waiting = None
         return
+    leaves = goes_on(session, line, leaves, cues, blend)
+    if not leaves or (not cues and line.has("country.made")):
+        blend.waiting = None
+        return
+    leaves = apposed(line, leaves, cues)
+    if not session.guessing(line):
+        leaves = refer(line, leaves, blend)
     leaves = _not_made(line, leaves, cues)
     given = _assign(line, leaves, cues, blend.waiting)
     blend.waiting = None
@@ -83,39 +76,15 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
             _add(line, blend, part, kept, guessed or _unsure(line, kept))
 
 
-_IS = frozenset({"it's", "that's", "its"})
-_LEADING = frozenset({"is", "was", "a", "an", "the", "all", "pure", "from", "mostly", "actually", "real", "good"})
-
-
-def _goes_on(
-    session: Session, line: Line, leaves: Sequence[Leaf], cues: Sequence[tuple[int, int, str]], blend: Blend
-) -> bool:
-    """"The binder is Nicaraguan. It's corojo from Jalapa.": a sentence of "it" tells more of the leaf just told."""
-    told = [(part, found[0][0]) for part, found in blend.parts.items()
-            if len(found) == 1 and found[0][1].index == line.index - 1]
-    plain = [t.text for t in line.tokens[: leaves[0].first]]
-    said = bool(plain) and (plain[0] in _IS or (plain[0] in ("it", "that") and plain[1:2] in (["is"], ["'s"])))
-    if cues or len(told) != 1 or not said or not {t for t in plain[1:] if t != "'s"} <= _LEADING:
-        return False
-    guessed = _unsure(line, leaves) or line.has("leaf.guess") or session.guessing(line)
-    if guessed or line.corrected(0, len(line.tokens)):
-        return False
-    (part, old), new = told[0], reduce(_joined, leaves)
-    if not old.country or old.places or old.seeds or not (new.places or new.seeds):
-        return False
-    if part == "filler" and len(leaves) > 1:
-        return False
-    if any(where not in (None, old.country) for leaf in leaves for where in (leaf.country, leaf.home)):
-        return False
-    where = blend.parts[part][0][1]
-    blend.parts[part] = [(replace(_joined(old, new), last=old.last), where)]
-    blend.last[part] = line.span(new.first, new.last)[1]
-    return True
+def _told_in_talk(line: Line, cues: Sequence[tuple[int, int, str]]) -> bool:
+    """Whether leaves are told in such a sentence: of the background, or elsewhere where a part is named."""
+    return line.section not in _FLAVOUR and (line.section == "background" or bool(cues))
 
 
 def _not_made(line: Line, leaves: list[Leaf], cues: Sequence[tuple[int, int, str]]) -> list[Leaf]:
     """Without the places that tell where it is rolled: "plus Piloto, and it's rolled in Nicaragua"."""
-    made = [h.last for h in line.find("country.made")]
+    of_leaf = {h.first for h in coming(line)}
+    made = [h.last for h in line.find("country.made") if h.first not in of_leaf]
     parts = [last for _, last, _ in cues]
 
     def rolled(leaf: Leaf) -> bool:
@@ -167,24 +136,11 @@ def _add(line: Line, blend: Blend, part: str, kept: list[Leaf], guessed: bool) -
             return
         if all(any(k.words <= w for w in known) for k in kept):
             return
-    if part != "filler" and old and not blend.guessed.get(part) and line.section != "background":
-        return
+    if part != "filler" and old and not blend.guessed.get(part):
+        fuller = all(k.words < old[0][0].words for k in kept) and not line.has("correction")
+        if line.section != "background" or fuller:
+            return
     blend.put(part, kept, line, guessed)
-
-
-def _cues(line: Line) -> list[tuple[int, int, str]]:
-    """(first, last, part) of the words that name a part, in order, the longest where they overlap."""
-    found = [(h.first, h.last, part) for part in PARTS for h in line.find(f"leaf.{part}")]
-    if line.section != "background":
-        found = [c for c in found if line.tokens[c[0]].text in _NAMED_PARTS]
-    struck = [(h.first, h.last) for h in line.find("leaf.crossed_out")]
-    found = [c for c in found if not any(a <= c[0] < b for a, b in struck)]
-    found.sort(key=lambda c: (c[0], -c[1]))
-    out: list[tuple[int, int, str]] = []
-    for cue in found:
-        if not out or cue[0] >= out[-1][1]:
-            out.append(cue)
-    return out
 
 
 def _asked(line: Line, cues: Sequence[tuple[int, int, str]], waiting: str | None) -> str | None:
@@ -264,9 +220,13 @@ def _settle(line: Line, part: str, found: Sequence[Leaf]) -> list[Leaf]:
                 kept = [leaf]
             continue
         if part == "filler":
-            kept = [k for k in kept if not ((k.places or k.seeds) and k.words < leaf.words)]
+            more = points_back(line, leaf)
+            kept = [k for k in kept if not ((k.places or k.seeds or more) and k.words < leaf.words)]
+        if part != "filler" and concludes(line, leaf.first, leaf.last):
+            kept = [leaf]
+            continue
         if _denied(line, leaf, 4):
-            kept = [k for k in kept if not _same_origin(k, leaf)]
+            kept = [k for k in kept if not same_origin(k, leaf)]
             continue
         if _elsewhere(line, leaf):
             continue
@@ -274,8 +234,8 @@ def _settle(line: Line, part: str, found: Sequence[Leaf]) -> list[Leaf]:
         if previous is not None and line.corrected(previous.last, leaf.first, strict=True):
             kept[-1] = leaf
         elif previous is not None and part != "filler":
-            if not _both_origins(previous, leaf):
-                kept[-1] = _joined(previous, leaf)
+            if fits(line, previous, leaf) and (previous.words < leaf.words or not (previous.country and leaf.country)):
+                kept[-1] = joined(previous, leaf)
             elif " or " in f" {line.said(previous.last, leaf.first)} ":
                 continue
         else:
@@ -290,17 +250,6 @@ def _denied(line: Line, leaf: Leaf, reach: int) -> bool:
     _, end = line.clause(leaf.first)
     after = [t.text for t in line.tokens[leaf.last : min(end, leaf.last + 5)]]
     return after[-2:] == ["is", "not"] or after[-1:] in (["isn't"], ["ain't"], ["wasn't"])
-
-
-def _both_origins(a: Leaf, b: Leaf) -> bool:
-    return bool(a.country and b.country)
-
-
-def _joined(a: Leaf, b: Leaf) -> Leaf:
-    return replace(
-        a, last=b.last, country=a.country or b.country, demonym=a.demonym or b.demonym, places=a.places + b.places,
-        seeds=a.seeds + tuple(s for s in b.seeds if s not in a.seeds), finish=a.finish + b.finish,
-    )
 
 
 def _elsewhere(line: Line, leaf: Leaf) -> bool:
@@ -320,15 +269,11 @@ def _substitute(line: Line, leaves: Sequence[Leaf], blend: Blend, guessed: bool)
         new = leaves[i + 1]
         for part in PARTS:
             for k, (old, _) in enumerate(blend.parts.get(part, [])):
-                if _same_origin(old, leaf):
+                if same_origin(old, leaf):
                     blend.parts[part][k] = (new, line)
                     blend.guessed[part] = blend.guessed.get(part, False) and guessed
                     return True
     return False
-
-
-def _same_origin(a: Leaf, b: Leaf) -> bool:
-    return a.country == b.country if a.country and b.country else bool(a.words & b.words)
 
 
 def _claims(blend: Blend) -> list[Claim]:
@@ -345,7 +290,8 @@ def _claims(blend: Blend) -> list[Claim]:
         over_two = part in blend.last
         detail = f"leaf {'told over two sentences' if over_two else 'named'} for the {part}"
         out.append(Claim(
-            part, value, line.index, first, last, detail, guessed=blend.guessed.get(part, False), over_two=over_two
+            part, value, line.index, first, last, detail, HEAVY * (part in blend.righted),
+            guessed=blend.guessed.get(part, False), over_two=over_two,
         ))
     return out
 

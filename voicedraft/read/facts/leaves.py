@@ -189,8 +189,27 @@ def _share_country(tokens: Sequence[Token], leaves: Sequence[Leaf]) -> list[Leaf
                 if not out[k].country:
                     out[k] = replace(out[k], country=leaf.country, demonym=leaf.demonym)
             continue
+        counted = _counted(out, leaf, between) if bare else 0
+        if counted:
+            out[-counted:] = [replace(x, country=leaf.country, demonym=leaf.demonym) for x in out[-counted:]]
+            continue
         out.append(leaf)
     return out
+
+
+_HOW_MANY = {"both": 2, "two": 2, "three": 3}
+_OF_THEM = frozenset({"from", "of", "them", "all", "are", "out", "the", "so", "that's", "'s", "that"})
+
+
+def _counted(told: Sequence[Leaf], origin: Leaf, between: Sequence[str]) -> int:
+    """How many places told before a country are counted as its own: "Estelí and Ometepe, so two from Nicaragua"."""
+    tail = list(between)
+    while tail and tail[-1] in _OF_THEM:
+        tail.pop()
+    many = _HOW_MANY.get(tail[-1], 0) if tail else 0
+    places = told[-many:] if many else ()
+    own = all((x.places or x.seeds) and not x.country and x.home == origin.country for x in places)
+    return many if own and len(places) == many else 0
 
 
 def _open_region(tokens: Sequence[Token], leaf: Leaf, last: int) -> Leaf:

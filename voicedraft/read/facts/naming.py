@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from voicedraft.read.facts.cigar import of_another
 from voicedraft.read.facts.claims import Claim, best
 from voicedraft.read.facts.context import Session
 from voicedraft.read.facts.pieced import pieced
@@ -37,7 +38,7 @@ def decide_name(session: Session, claims: list[Claim], seen: Sequence[Seen], wei
     sure = [
         (one, odds) for one, odds in told
         if odds > least and not words_of(one.candidate.value) & barred and not session.guessing(one.candidate.line)
-        and not one.candidate.line.other[one.candidate.first] and not one.candidate.line.asks
+        and not of_another(one.candidate.line, one.candidate.first, one.candidate.last) and not one.candidate.line.asks
     ]
     if not sure:
         return claims

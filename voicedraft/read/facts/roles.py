@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from voicedraft.read.facts.candidates import Candidate
-from voicedraft.read.facts.claims import CHOSEN, Claim, best
+from voicedraft.read.facts.claims import CHOSEN, HEAVY, Claim, best
 from voicedraft.read.facts.context import Session
 from voicedraft.read.facts.currency import own_currency, pick
 from voicedraft.read.facts.fillers import decide_filler
 from voicedraft.read.facts.naming import decide_name
+from voicedraft.read.facts.part_words import only_of_leaf, told_of_making
 from voicedraft.read.facts.price import with_currency
 from voicedraft.read.facts.seen import Seen, seen_of
 from voicedraft.read.facts.together import Weighed, best_of
@@ -23,10 +24,8 @@ from voicedraft.read.numbers.tokens import fold
 from voicedraft.read.sign_weights import SignWeights
 from voicedraft.types import Evidence
 
-HEAVY = 10
-"""Weight of a claim that corrects what was said long before (`takebacks`)."""
 _CERTAIN = 6.0
-"""Log-odds that such a claim counts."""
+"""Log-odds that a claim counts that corrects what was said before (`takebacks`)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,11 +87,15 @@ def _goes_on_of_another(claims: Sequence[Claim], role: str, candidate: Candidate
 
 
 def _supposed(candidate: Candidate) -> bool:
-    """Whether the value is asked for or only supposed, or the place is where it was bought: what was learned alone
-    never states it."""
+    """Whether the value is asked for or only supposed, or the place is where it was bought, or where a leaf comes from
+    that would be the factory's, or the other way round: what was learned alone never states it."""
     line = candidate.line
     texts = [t.text for t in line.tokens]
     supposed = bool(_WISHES & set(texts)) and ("if" in texts or "unless" in texts)
+    if candidate.kind == "leaf" and told_of_making(line, candidate.first):
+        return True
+    if candidate.kind == "country" and only_of_leaf(line):
+        return True
     bought = candidate.kind == "country" and line.has("country.sold", 0, candidate.first)
     return line.asks or supposed or bought
 
@@ -111,9 +114,12 @@ _FACT = {"box_count": "price_box"}
 def weighed(
     role: Role, seen: Sequence[Seen], ruled: Claim | None, weights: SignWeights
 ) -> list[Weighed]:
-    """Each candidate's odds of the role."""
+    """Each candidate's odds of the role; a leaf or country told before the one that puts it right has none."""
     out = []
+    since = ruled.line if ruled is not None and ruled.weight >= HEAVY and role.kind in ("leaf", "country") else 0
     for one in seen:
+        if one.candidate.line.index < since:
+            continue
         candidate, told = one.candidate, one.signs
         odds = weights.weigh(role.name, told, one.vector)
         if ruled is not None and not ruled.guessed and agrees(role.name, candidate, ruled.value):

@@ -8,11 +8,12 @@ from __future__ import annotations
 from bisect import bisect_left
 from dataclasses import replace
 
-from voicedraft.read.facts.claims import Claim
-from voicedraft.read.facts.context import Session
+from voicedraft.read.facts.claims import HEAVY, Claim
+from voicedraft.read.facts.concluded import concludes
+from voicedraft.read.facts.context import Line, Session
 
-_OUTWEIGHS = 10
-"""More than any rule's own weights differ."""
+_CONCLUDED = frozenset({"wrapper", "binder", "country"})
+"""Facts of which a sentence may weigh two values before it closes on one."""
 _NEAR = 2
 """Sentences after "let me correct something" within which the right value is told."""
 
@@ -28,8 +29,16 @@ def put_right(session: Session, claim: Claim) -> Claim:
             return claim
         if end <= turn:
             return replace(claim, other=True)
-        return replace(claim, weight=claim.weight + _OUTWEIGHS)
+        return replace(claim, weight=claim.weight + HEAVY)
+    if claim.name in _CONCLUDED and _concluded(line, claim):
+        return replace(claim, weight=claim.weight + HEAVY)
     before = session.lines[max(0, line.index - _NEAR) : line.index + 1]
     if line.section != "aside" and any(x.has("correcting") for x in before):
-        return replace(claim, weight=claim.weight + _OUTWEIGHS)
+        return replace(claim, weight=claim.weight + HEAVY)
     return claim
+
+
+def _concluded(line: Line, claim: Claim) -> bool:
+    words = [t.word for t in line.tokens]
+    first, last = bisect_left(words, claim.first), bisect_left(words, claim.last)
+    return first < last and concludes(line, first, last)

@@ -1,0 +1,69 @@
+"""Rule: the words of a sentence that name a part of the cigar: "the binder", "inside", "under that"."""
+
+from __future__ import annotations
+
+from voicedraft.read.facts.context import Line
+from voicedraft.read.facts.shared import PARTS
+from voicedraft.read.numbers.phrases import Hit
+
+_NAMED_PARTS = frozenset({
+    "wrapper", "wrappers", "binder", "binders", "filler", "fillers", "outside", "inside", "filling",
+    "coat", "capa", "capote", "tripa",
+})
+"""Words for a part that mean the leaf in any talk; the other words do so only where the blend is told."""
+_PLACES = frozenset({
+    "on it", "around it", "round it", "under it", "beneath it", "beneath", "underneath", "in there", "between",
+    "in between", "within", "under there", "on the surface",
+})
+"""Words for a place, which name a part only where a leaf stands in their clause: "the volcano on it" names none."""
+
+
+def part_words(line: Line) -> list[tuple[int, int, str]]:
+    """(first, last, part) of the words that name a part, in order, the longest where they overlap."""
+    found = [(h.first, h.last, part) for part in PARTS for h in line.find(f"leaf.{part}")]
+    if line.section != "background":
+        found = [c for c in found if line.tokens[c[0]].text in _NAMED_PARTS]
+    struck = [(h.first, h.last) for h in line.find("leaf.crossed_out")]
+    found = [c for c in found if not any(a <= c[0] < b for a, b in struck)]
+    found = [c for c in found if not _mere_place(line, *c[:2])]
+    found.sort(key=lambda c: (c[0], -c[1]))
+    out: list[tuple[int, int, str]] = []
+    for cue in found:
+        if not out or cue[0] >= out[-1][1]:
+            out.append(cue)
+    return out
+
+
+def coming(line: Line) -> list[Hit[str]]:
+    """"The wrapper's a Habano, and it comes out of Jalapa": words of coming from a place that tell of the part just
+    named, or, in a sentence of its own, of what the one before told of."""
+    parts = [last for part in PARTS for last in (h.last for h in line.find(f"leaf.{part}"))]
+    found = line.find("country.coming")
+    opening = [h for h in found if h.first == 0]
+    return opening or [h for h in found if any(last <= h.first for last in parts)]
+
+
+def told_of_making(line: Line, first: int) -> bool:
+    """Whether words of making stand before token `first` and no part is named: "Rolled in the Dominican Republic"."""
+    return any(h.last <= first for h in _making(line)) and not part_words(line)
+
+
+def only_of_leaf(line: Line) -> bool:
+    """Whether the only words of making tell where a leaf comes from: "the wrapper comes out of Jalapa"."""
+    return bool(coming(line)) and not _making(line)
+
+
+def _making(line: Line) -> list[Hit[str]]:
+    of_leaf = {h.first for h in coming(line) if h.first > 0}
+    return [h for h in line.find("country.made") if h.first not in of_leaf]
+
+
+def _mere_place(line: Line, first: int, last: int) -> bool:
+    """"The island with the volcano on it", "I turned the box over and underneath stands Nicaragua"."""
+    if " ".join(t.text for t in line.tokens[first:last]) not in _PLACES:
+        return False
+    if line.has("country.made", 0, first):
+        return True
+    start, end = line.clause(first)
+    relative = any(t.text in ("which", "who", "where") for t in line.tokens[start:first])
+    return relative and not line.words.leaves.any(line.tokens, start, end)
