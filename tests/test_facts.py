@@ -24,7 +24,9 @@ def _stated(case: Case) -> dict[str, Any]:
 
 
 SAID = [
-    case for name in ("said", "talk", "speakers", "corrected", "pieced") for case in cases(f"facts/{name}")
+    case
+    for name in ("said", "talk", "speakers", "corrected", "pieced", "acts", "currency")
+    for case in cases(f"facts/{name}")
 ]
 
 

@@ -6,6 +6,7 @@ again", "revived" are relights; "it went out", "died on me" are goings-out.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from functools import lru_cache
 
 from voicedraft.read.facts.context import Line
@@ -50,16 +51,45 @@ def touch_ups(line: Line) -> list[Hit[str]]:
     if known.isdisjoint(line.vocabulary):
         return []
     plain = _verbs(line, "touch_up.plain_verbs")
+    bare = frozenset(line.words.listed("touch_up.verbs"))
     out: list[Hit[str]] = []
     for i, token in enumerate(line.tokens):
         if token.text not in known or (out and i < out[-1].last):
             continue
         if token.text == "touch" and i and line.tokens[i - 1].text == "a":
             continue
+        if token.text in bare and tagged(line, i) in _NO_VERB:
+            continue
         last = _touched(line, i, token.text in plain)
         if last is not None:
             out.append(Hit("touch-up", i, last))
     return out
+
+
+def tagged(line: Line, i: int) -> str:
+    """spaCy's part of speech of the word that holds token `i`; "" where there is none."""
+    if line.doc is None or not line.starts:
+        return ""
+    return str(line.doc[max(0, bisect_right(line.starts, line.tokens[i].start) - 1)].pos_)
+
+
+_NO_VERB = frozenset({"ADJ", "ADV", "NOUN", "PROPN"})
+"""Parts of speech in which a bare form does nothing: "burned level", "the draw", "dead even"."""
+
+
+def puts_right(line: Line) -> bool:
+    """Whether the line names an act that can only put the burn right, not light it: "touched that up", "a fix"."""
+    bare, plain = frozenset(line.words.listed("touch_up.verbs")), _verbs(line, "touch_up.plain_verbs")
+    return bool(line.find("touch_up.noun")) or any(
+        t.text in plain and t.text not in _STATES and not (t.text in bare and tagged(line, i) in _NO_VERB)
+        for i, t in enumerate(line.tokens)
+    )
+
+
+_STATES = frozenset({
+    "torch", "torched", "torching", "evened", "levelled", "leveled", "even", "level", "settled", "settle",
+})
+"""Forms that a first lighting is told with as well: "it evened out", "torched it all round"."""
 
 
 def _touched(line: Line, i: int, plain: bool) -> int | None:
@@ -117,7 +147,7 @@ def small_acts(line: Line) -> list[Hit[str]]:
         of = hit.last < len(line.tokens) and line.tokens[hit.last].text == "of"
         if counted and (not of or line.has("touch_up.tools", hit.last, hit.last + 3)):
             out.append(hit)
-    if line.section == "burn":
+    if line.section == "burn" and not line.has("relight.out"):
         out += line.find("touch_up.counted")
     return out
 
@@ -175,12 +205,26 @@ _OWNERS = frozenset({"it", "she", "he", "her", "him", "cigar", "fire", "thing", 
 _PEOPLE = frozenset({"i", "we", "they", "you", "sun", "power", "lights", "dog", "cat", "wife", "husband", "who"})
 
 
+_HELPING = frozenset({"'d", "'ve", "had", "have", "just", "'m", "am", "was", "only"})
+_FLAMES = frozenset({"match", "matches", "lighter", "torch", "lighters", "box"})
+"""What is taken out, not gone out: "the matches out again"."""
+
+
+def _placed(line: Line, hit: Hit[str]) -> bool:
+    """"it's out there", "she's out of the woods", "it's out in front": somewhere, not gone out."""
+    after = [t.text for t in line.tokens[hit.last : hit.last + 2] if not t.breaks]
+    ends = line.tokens[hit.last - 1].text == "out"
+    return ends and (after[:1] in (["there"], ["here"], ["of"], ["ahead"]) or after == ["in", "front"])
+
+
 def goings_out(line: Line) -> list[Hit[str]]:
     """Places where the fire goes out: "it went out", "died on me", "put it out"; never "I went out"."""
     out: list[Hit[str]] = []
     for hit in line.find("relight.out"):
         before = [t.text for t in line.tokens[max(0, hit.first - 4) : hit.first]]
-        if line.other[hit.first] or (before and before[-1] in _PEOPLE):
+        subject = next((x for x in reversed(before) if x not in _HELPING), "")
+        taken = bool(before) and before[-1] in _FLAMES
+        if line.other[hit.first] or subject in _PEOPLE or taken or _placed(line, hit):
             continue
         if line.section == "burn" or _OWNERS & set(before):
             out.append(hit)

@@ -13,6 +13,7 @@ from voicedraft.read.facts.cigar import runs
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.facts.humidity import in_percent
 from voicedraft.read.facts.leaves import find_leaves
+from voicedraft.read.facts.ranges import numbers_one, within_range
 from voicedraft.read.facts.smoking import moment, net
 from voicedraft.read.facts.vitola import COMMON
 from voicedraft.read.numbers.clock import between, clocks
@@ -77,6 +78,8 @@ def _money(session: Session, line: Line) -> Iterator[Candidate]:
         if m.minor or (line.section in THIRDS and not m.codes):
             continue
         if not m.codes and (not open_ or _inside(line, m.first, "money") or m.amount < 1):
+            continue
+        if within_range(line, m):
             continue
         number = next((n for n in line.quantities.numbers if n.first == m.first), None)
         if not m.codes and number is not None and in_percent(line, number):
@@ -154,6 +157,8 @@ def _rest(session: Session, line: Line) -> Iterator[Candidate]:
         yield Candidate("rest", round(d.days, 2), line, d.first, d.last, d.unit)
     for n in line.quantities.numbers:
         if n.ordinal or _inside(line, n.first) or not 1 <= n.value <= 400 or in_percent(line, n):
+            continue
+        if numbers_one(line, n):
             continue
         before = [d for d in long if d.last <= n.first] or [d for d in long if d.first > n.first][:1]
         if before:

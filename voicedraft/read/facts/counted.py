@@ -6,7 +6,10 @@ from collections.abc import Mapping, Sequence
 
 from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
-from voicedraft.read.facts.counts import answered, how_often, repeated, small, told_in
+from voicedraft.read.facts.counts import answered, repeated, told_in
+from voicedraft.read.facts.lighting import lights_up
+from voicedraft.read.facts.often import how_often, small
+from voicedraft.read.facts.recalled import looked_back_on
 from voicedraft.read.facts.tally import Tally, Told
 from voicedraft.read.facts.telling import KINDS, SKIPPED, act_signs, alongs, chances, weighed
 from voicedraft.read.numbers import Number
@@ -33,7 +36,10 @@ def read_counts(session: Session, weights: SignWeights) -> list[Claim]:
                 seen[i] = act_signs(line, len(countable(line)))
             answers = i > 0 and session.lines[i - 1].asks
             share = chances(kind, seen[i], along.odds[i], weights)
+            if lights_up(session, line, kind) and not told.get(i):
+                continue
             told[i] = weighed(told.get(i, []), share, line, _in_all(line), answers)
+        told = {i: looked_back_on(session.lines[i], items) for i, items in told.items()}
         tally = tallied(session, told)
         if tally.count is not None:
             detail = f"counted over the session ({tally.detail})"
@@ -50,6 +56,8 @@ def ruled(session: Session, kind: str) -> dict[int, list[Told]]:
         told = told_in(line, kind) or answered(before, line, kind)
         if not told and kind == "touch_up" and line.index - recent <= 2:
             told = repeated(line)
+        if told and lights_up(session, line, kind):
+            told = []
         if told and kind == "touch_up" and told[-1].kind != "none":
             recent = line.index
         if told:
@@ -65,7 +73,7 @@ def tallied(session: Session, told: Mapping[int, Sequence[Told]]) -> Tally:
     for i in sorted(told):
         line = session.lines[i]
         for item in told[i]:
-            summed = item.kind == "count" and i > over
+            summed = item.kind == "count" and (i > over or line.section == "verdict")
             tally.add(line, item, final=summed or _is_final(session, line))
     return tally
 
@@ -76,11 +84,12 @@ def countable(line: Line) -> list[Number]:
 
 
 def _in_all(line: Line) -> Hit[int] | None:
-    """The first number of a line that may count acts: "twice", "three"."""
+    """The number of a line that may count acts: "twice", a number that closes it ("so it is two"), else the first."""
     times = how_often(line, 0, len(line.tokens))
     numbers = countable(line)
     if times is not None or not numbers:
         return times
+    numbers = [n for n in numbers if n.last == len(line.tokens)] or numbers
     return Hit(int(numbers[0].value), numbers[0].first, numbers[0].last)
 
 

@@ -7,32 +7,26 @@ a number an act done adds one. What is said of the other act in the same sentenc
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
-from voicedraft.read.facts.acts import forms, goings_out, relights, small_acts, tooled, touch_ups
+from voicedraft.read.facts.acts import forms, goings_out, relights, small_acts, tagged, tooled, touch_ups
 from voicedraft.read.facts.context import Line
+from voicedraft.read.facts.often import how_often, small
+from voicedraft.read.facts.supposed import no_event, not_needed, unneeded
 from voicedraft.read.facts.tally import Told
 from voicedraft.read.numbers import Number
 from voicedraft.read.numbers.phrases import Hit
 
-_MOST = 12
-_OTHER_UNITS = frozenset({
-    "minutes", "minute", "hour", "puffs", "puff", "out", "percent", "per", "inches", "inch", "millimetres", "matches",
-    "match",
-    "mil", "centimetres", "seconds", "hours", "past", "o'clock", "hundred", "draws", "sides", "pulls", "of", "clicks",
-})
-
-
 _NIL = frozenset({"none", "zero", "nil", "nought", "naught", "zip", "nada", "nix", "zilch", "nowt"})
-_THIRDS = frozenset({"first", "second", "final", "last", "middle", "opening", "this", "each", "every", "per"})
 
 
 def told_in(line: Line, kind: str) -> list[Told]:
     """What a sentence tells of one act: how often, or that it was done, or, of the fire, that it went out."""
     if line.section in ("pairings", "value", "background", "prelight"):
         return []
-    if line.has("count.needless") and not line.has("count.zero"):
-        return []
+    if unneeded(line) and not line.has("count.zero"):
+        return not_needed(line, kind)
     if line.section == "verdict" and line.has("count.marks"):
         return []
     nouns = [h for h in line.find(f"{kind}.noun") if not line.other[h.first]]
@@ -47,34 +41,26 @@ def told_in(line: Line, kind: str) -> list[Told]:
     found = [t for h in hits if (t := _read(line, h, kind, h in events)) is not None]
     sure = [t for t in found if t.kind != "more"]
     if sure:
-        return [max(sure, key=lambda t: (t.kind != "none", t.count, t.first))]
-    told = _stayed_lit(line) if kind == "relight" else []
-    if told:
-        return told
+        told = max(sure, key=lambda t: (t.kind != "none", t.count, t.first))
+        return [_and_again(line, told)]
+    lit = _stayed_lit(line) if kind == "relight" else []
+    if lit:
+        return lit
     return _out(line, outs) + _done(line, found)
 
 
 def _of_the_record(line: Line, hit: Hit[str]) -> bool:
-    """"a correction, I said Dominican", "one correction to the log"; "won't fix itself" is no noun."""
+    """"a correction, I said Dominican", "six, correction, seven"; "won't fix itself", "let me fix" are no nouns."""
     before = line.tokens[hit.first - 1].text if hit.first else ""
+    alone = line.clause(hit.first) == (hit.first, hit.last) and hit.last < len(line.tokens)
     talk = hit.value.startswith("correction") and (
-        line.has("count.of_record") or (line.section != "burn" and line.has("said_before"))
+        line.has("count.of_record") or (line.section != "burn" and (alone or line.has("said_before")))
     )
-    return talk or before in _MODAL
+    does = hit.last - hit.first == 1 and before == "me" and tagged(line, hit.first) == "VERB"
+    return talk or does or before in _MODAL
 
 
 _MODAL = frozenset({"won't", "can't", "to", "'ll", "will", "would", "n't", "could", "must", "wo", "ca"})
-_WHEN = frozenset({"when", "before", "since", "after"})
-
-
-def _no_event(line: Line, i: int) -> bool:
-    """A wish or condition in the sentence; "when I" and its like only in the clause of token `i`, before it."""
-    first, _ = line.clause(i)
-    return any(
-        h.value.split()[0] not in _WHEN or first <= h.first < i for h in line.find("count.not_event")
-    )
-
-
 def _events(line: Line, kind: str) -> list[Hit[str]]:
     """Acts told as done: the phrases of the lexicon and those that grammar finds."""
     events = [h for h in line.find(f"{kind}.event") if not line.other[h.first]]
@@ -86,7 +72,7 @@ def _events(line: Line, kind: str) -> list[Hit[str]]:
         events = [h for h in events if h.first not in doubtful]
     events = [h for h in events if not _of_a_thing(line, h)]
     bare = {h.first for h in line.find("touch_up.tool_only")}
-    told = [h for h in events if not _no_event(line, h.first)]
+    told = [h for h in events if not no_event(line, h.first)]
     acts = [h for h in told if h.first not in bare and line.tokens[max(0, h.first - 1)].text not in ("that", "which")]
     return acts or told
 
@@ -108,7 +94,7 @@ _THE = frozenset({"the", "my", "a", "that", "her", "his", "our", "their"})
 
 def _out(line: Line, outs: Sequence[Hit[str]]) -> list[Told]:
     """Goings-out that count for as many lightings, unless it was left to lie."""
-    outs = [h for h in outs if not _no_event(line, h.first)]
+    outs = [h for h in outs if not no_event(line, h.first)]
     if not outs or line.has("relight.left"):
         return []
     if line.stage == "after" and not line.has("relight.again") and not how_often(line, 0, len(line.tokens)):
@@ -116,14 +102,17 @@ def _out(line: Line, outs: Sequence[Hit[str]]) -> list[Told]:
     first = outs[0]
     times = how_often(line, first.last, min(len(line.tokens), first.last + 6))
     if times is None:
+        times = how_often(line, line.clause(first.first)[0], first.first)
+    if times is None:
         return [Told(_clauses(line, outs), first.first, outs[-1].last, "out")]
+    times = Hit(times.value, min(times.first, first.first), max(times.last, first.last))
     later = [
         n for n in line.quantities.numbers
         if times.last <= n.first <= times.last + 3 and small(line, n) and line.corrected(times.last, n.first)
     ]
     if later:
-        return [Told(int(later[-1].value), first.first, later[-1].last, "running")]
-    return [Told(times.value, first.first, max(times.last, first.last), "running" if times.value > 1 else "out")]
+        return [Told(int(later[-1].value), times.first, later[-1].last, "running")]
+    return [Told(times.value, times.first, times.last, "running" if times.value > 1 else "out")]
 
 
 def _clauses(line: Line, hits: Sequence[Hit[str]]) -> int:
@@ -140,10 +129,32 @@ def _done(line: Line, found: Sequence[Told]) -> list[Told]:
     if not found or numbered:
         return numbered[:1]
     hits = [Hit("", t.first, t.last) for t in found]
-    count = _clauses(line, hits)
-    tail = line.find("count.once_more", hits[-1].last, len(line.tokens))
-    count += sum(any(t.text in ("and", "then") for t in line.tokens[hits[-1].last : h.first]) for h in tail[:1])
-    return [Told(count, hits[0].first, hits[-1].last, "more")]
+    hits = [h for k, h in enumerate(hits) if not (k and _names_it(line, h))]
+    return [Told(_clauses(line, hits) + _tail(line, hits[-1].last), hits[0].first, hits[-1].last, "more")]
+
+
+def _and_again(line: Line, told: Told) -> Told:
+    """"I touched it up, one, and then once more a few minutes after" counts two."""
+    more = _tail(line, told.last) if told.kind == "count" and told.count == 1 else 0
+    return replace(told, count=1 + more, kind="more") if more else told
+
+
+def _tail(line: Line, last: int) -> int:
+    """1 where the act told before token `last` is told once more without a verb of its own, else 0."""
+    for hit in line.find("count.once_more", last, len(line.tokens))[:1]:
+        between = range(last, hit.first)
+        joined = any(line.tokens[i].text in ("and", "then") for i in between)
+        return int(joined and not any(tagged(line, i) in ("VERB", "AUX") for i in between))
+    return 0
+
+
+def _names_it(line: Line, hit: Hit[str]) -> bool:
+    """"..., so that's a touch-up": a name for the act just told."""
+    before = [t.text for t in line.tokens[max(0, hit.first - 3) : hit.first]]
+    return before[-1:] in (["a"], ["one"]) and bool(_THAT & set(before))
+
+
+_THAT = frozenset({"that's", "that", "which", "it's", "it", "call", "calls", "called"})
 
 
 def repeated(line: Line) -> list[Told]:
@@ -174,11 +185,12 @@ def answered(question: Line | None, line: Line, kind: str) -> list[Told]:
 
 def _stayed_lit(line: Line) -> list[Told]:
     """"it never once went out", "stayed lit": no relight."""
-    if line.has("count.not_event"):
-        return []
     for hit in line.find("relight.stayed"):
-        return [Told(0, hit.first, hit.last, "none")]
+        if not no_event(line, hit.first):
+            return [Told(0, hit.first, hit.last, "none")]
     for hit in line.find("relight.out"):
+        if no_event(line, hit.first):
+            continue
         if not line.other[hit.first] and line.has("count.none", max(0, hit.first - 5), hit.first):
             return [Told(0, max(0, hit.first - 5), hit.last, "none")]
     return []
@@ -198,7 +210,7 @@ def _read(line: Line, hit: Hit[str], kind: str, event: bool) -> Told | None:
 def _another(line: Line, hit: Hit[str]) -> bool:
     """"a quick touch-up", "another relight"."""
     before = [t.text for t in line.tokens[max(0, hit.first - 2) : hit.first]]
-    return not line.has("count.not_event") and bool({"a", "an", "another"} & set(before))
+    return not no_event(line, hit.first) and bool({"a", "an", "another"} & set(before))
 
 
 def _reach(line: Line, hit: Hit[str], kind: str) -> tuple[int, int]:
@@ -223,16 +235,6 @@ def _joint(line: Line, a: int, b: int) -> int:
     return a
 
 
-def small(line: Line, number: Number) -> bool:
-    after = line.tokens[number.last] if number.last < len(line.tokens) else None
-    counts_other = after is not None and not after.breaks and after.text in _OTHER_UNITS
-    score = number.first > 0 and line.tokens[number.first - 1].text in ("minute", "of", "at", "a", "an")
-    if number.ordinal and number.first and line.tokens[number.first - 1].text in _THIRDS:
-        return False
-    whole = number.value == int(number.value) and 0 <= number.value <= _MOST
-    return whole and not number.fraction and not counts_other and not score
-
-
 def _adjacent(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
     """"one relight", "two corrections": the number right before the act, where nothing after takes it back."""
     for number in line.quantities.numbers:
@@ -242,15 +244,26 @@ def _adjacent(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
             return None
         if line.has("count.none", max(first, number.first - 4), hit.first):
             return None
-        if any(0 <= n.first - hit.last <= 8 and n.last <= last and small(line, n) for n in line.quantities.numbers):
+        later = [n for n in line.quantities.numbers if n.first >= hit.last and small(line, n)]
+        near = line.section != "verdict" and any(n.first - hit.last <= 8 and n.last <= last for n in later)
+        if near or any(_sums_up(line, n, hit.last) for n in later):
             return None
         return Told(int(number.value), number.first, hit.last, "count")
     return None
 
 
+def _sums_up(line: Line, number: Number, first: int) -> bool:
+    """"..., so two" at the end of the sentence: a number alone after a word that sums up, from token `first` on."""
+    closes = number.last == len(line.tokens) and line.section != "verdict" and not line.denied(number.first)
+    return closes and any(h.last == number.first for h in line.find("count.total", first, number.first))
+
+
 def _summed(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
     """"that makes twice", "so that's two", "make that three", "total three", read from the last of them."""
-    for cue in reversed(line.find("count.total", first, last)):
+    for number in line.quantities.numbers:
+        if small(line, number) and number.first >= hit.last and _sums_up(line, number, hit.last):
+            return Told(int(number.value), hit.first, number.last, "running")
+    for cue in [] if line.section == "verdict" else reversed(line.find("count.total", first, last)):
         for number in line.quantities.numbers:
             if 0 <= number.first - cue.last <= 1 and number.last <= last and small(line, number):
                 if line.tokens[number.first].breaks or number.ordinal or line.other[number.first]:
@@ -276,7 +289,8 @@ def _none(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
         rest = line.find("count.except", hit.last, min(last, hit.last + 5))
         if before and rest and how_often(line, rest[0].last, min(len(line.tokens), rest[0].last + 4)):
             continue
-        if before and line.has("count.since", word.last, hit.first):
+        supposed = before and hit.value == "relight" and line.tokens[hit.first - 1].text == "the"
+        if supposed or (before and line.has("count.since", word.last, hit.first)):
             return Told(-1, word.first, word.last, "none")
         if line.has("count.so_far") and line.stage != "after":
             return Told(-1, word.first, word.last, "none")
@@ -288,11 +302,15 @@ def _number(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
     """"two relights", "a second touch-up", "touch-up number two", "touch-ups: two"."""
     best: Told | None = None
     for number in line.quantities.numbers:
-        if not small(line, number) or line.other[number.first]:
+        before_it = line.tokens[number.first - 1].text if number.first else ""
+        nth = number.ordinal and number.last == hit.first and before_it == "a" and not line.tokens[hit.first].breaks
+        if not (nth or small(line, number)) or line.other[number.first] or line.denied(number.first):
             continue
-        before = first <= number.first and 0 <= hit.first - number.last <= 3
+        apart = any(t.breaks for t in line.tokens[number.last : hit.first + 1])
+        before = first <= number.first and 0 <= hit.first - number.last <= 3 and not apart
         joined = any(t.text == "and" for t in line.tokens[hit.last : number.first])
         after = number.last <= last and 0 <= number.first - hit.last <= 2 and not (joined and best is not None)
+        after = after and not (line.section == "verdict" and line.tokens[number.first - 1].text == "it")
         after = after or (best is not None and number.last <= last and (
             _put_right(line, hit, number) or (number.ordinal and line.has("count.then", hit.last, number.first))
         ))
@@ -329,34 +347,19 @@ def _owned_after(line: Line, number: Number, last: int) -> bool:
     return follower.text not in _AFTER_COUNT
 
 
-def how_often(line: Line, first: int, last: int) -> Hit[int] | None:
-    for path, count in (("count.thrice", 3), ("count.twice", 2), ("count.once", 1)):
-        for word in line.find(path, first, last):
-            before = [t.text for t in line.tokens[max(0, word.first - 1) : word.first]]
-            after = [t.text for t in line.tokens[word.last : word.last + 1]]
-            if (count > 1 or after not in (["more"], ["again"])) and before not in (["never"], ["not"]):
-                return _later(line, Hit(count, word.first, word.last), last)
-    for number in line.quantities.numbers:
-        if first <= number.first and number.last < last and line.tokens[number.last].text in ("time", "times"):
-            return Hit(int(number.value), number.first, number.last + 1)
-    return None
-
-
-def _later(line: Line, told: Hit[int], last: int) -> Hit[int]:
-    """"twice, no, three times": what a correction right after puts in its place."""
-    for number in line.quantities.numbers:
-        near = told.last <= number.first <= told.last + 5 and number.last <= last
-        if near and small(line, number) and line.corrected(told.last, number.first, strict=True):
-            return Hit(int(number.value), told.first, number.last)
-    return told
+def _that_was(line: Line, number: Number) -> bool:
+    """"..., that was the second time", "which makes the third time"."""
+    before = [t.text for t in line.tokens[max(0, number.first - 3) : number.first]]
+    return before[-1:] == ["the"] and bool({"that", "that's", "which", "makes"} & set(before))
 
 
 def _times(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
     """"the lighter twice", "just the once", "a fourth time with the lighter"."""
     for number in line.quantities.numbers:
         near = max(first, hit.first - 6) <= number.first and number.last < min(last, hit.last + 8)
+        near = near or (hit.last <= number.first and number.last < last and _that_was(line, number))
         if number.ordinal and near and line.tokens[number.last].text == "time":
-            again = line.has("relight.plain_again", hit.first, number.first)
+            again = line.has("relight.plain_again", hit.first, number.first) or number.first < hit.first
             count = int(number.value) - (line.tokens[hit.first].text in forms("light") and not again)
             return Told(count, min(number.first, hit.first), max(number.last + 1, hit.last), "running")
     back = 4 if any(t.breaks for t in line.tokens[max(0, hit.first - 6) : hit.first + 1]) else 7

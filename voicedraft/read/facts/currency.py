@@ -6,6 +6,7 @@ from bisect import bisect_right
 from collections import Counter
 from collections.abc import Sequence
 
+from voicedraft.read.facts.acts import tagged
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.numbers import Money
 
@@ -19,30 +20,61 @@ def own_currency(session: Session) -> str:
         for money in line.quantities.moneys:
             if not money.codes or money.minor or line.has("price.weighed", money.last, money.last + 1):
                 continue
-            weight = 1 if _ours(line, money) else 0
+            if tagged(line, money.last - 1) in _DESCRIBING:
+                continue
+            weight = (2 if line.section == "value" else 1) if _ours(line, money) else 0
             if len(set(money.codes)) == 1:
                 counts[money.codes[0]] += weight
             else:
                 shared[money.codes] += weight
+    counts.update(_named_in_full(session))
     for codes, n in sorted(shared.items(), key=lambda item: _slang(item[0], session)):
         told = [c for c in codes if counts[c]]
-        near = [c for c, _ in places.most_common() if c in codes]
+        near = sorted((c for c in codes if places[c]), key=lambda c: -places[c])
         counts[(told or near or list(codes))[0]] += n
     counts = +counts or _named_alone(session, places)
     if counts:
         top = counts.most_common()
         best = [c for c, n in top if n == top[0][1]]
         return max(best, key=lambda c: places[c])
-    return places.most_common(1)[0][0] if places else ""
+    return places.most_common(1)[0][0] if places else _by_manner(session)
+
+
+def _by_manner(session: Session) -> str:
+    """The code that a manner of speaking points to, where nothing else was said; never against a place or a word."""
+    return "USD" if any(line.has("speaker.USD.manner") for line in session.lines) else ""
 
 
 def _ours(line: Line, money: Money) -> bool:
     """Not a price elsewhere, of other people or of another cigar: "euros at the airport", "my cousin pays nine US"."""
     first, last = line.clause(money.first)
     elsewhere = line.has("price.void", first, last) or line.has("price.people", first, money.first)
-    qualified = line.words.currencies.qualified(line.tokens, money.last - 1, money.codes) is not None
-    bare = money.last - money.first <= 2 and qualified
+    bare = money.last - money.first <= 2 and _qualified(line, money)
     return not (elsewhere or line.other[money.first] or bare)
+
+
+_DESCRIBING = frozenset({"ADJ", "ADV"})
+"""Parts of speech of a word that is no money after all: "three real strong puffs"."""
+
+
+def _qualified(line: Line, money: Money) -> bool:
+    """"nine American", "21 US": whose money it is has to be said where it is not the speaker's own."""
+    find = line.words.currencies.qualified
+    return any(find(line.tokens, i, money.codes) is not None for i in (money.last - 1, money.last))
+
+
+def _named_in_full(session: Session) -> Counter[str]:
+    """"Thirty-eight dollars, and that is Bajan dollars": money named in full, beside no amount, in price talk."""
+    found: Counter[str] = Counter()
+    for line in session.lines:
+        if line.section != "value":
+            continue
+        amounts = {i for m in line.quantities.moneys for i in range(m.first - 1, m.last + 2)}
+        for i in range(len(line.tokens)):
+            codes, last = line.words.currencies.unit_at(line.tokens, i)
+            if last - i >= 2 and len(codes) == 1 and i not in amounts and not line.denied(i):
+                found[codes[0][0]] += 2
+    return found
 
 
 def _named_alone(session: Session, places: Counter[str]) -> Counter[str]:
@@ -66,7 +98,8 @@ def _slang(codes: tuple[str, ...], session: Session) -> bool:
 
 
 def _places(session: Session) -> Counter[str]:
-    """Codes of the countries that places, dialect and taxes point to; a word said often counts no more than twice."""
+    """Codes of the countries that places, dialect and taxes point to; a place said often counts no more than twice, a
+    word of the country once."""
     found: Counter[str] = Counter()
     said: Counter[str] = Counter()
     for line in session.lines:
@@ -75,9 +108,17 @@ def _places(session: Session) -> Counter[str]:
             word = line.said(hit.first, hit.last).lower()
             said[word] += 1
             named = any(t.printed[:1].isupper() for t in line.tokens[hit.first : hit.last])
-            if said[word] <= _OFTEN and (loose or (named and not _describes(line, hit.last - 1))):
-                found[code] += 1 if loose else 2
+            if _of_a_sum(line, hit.first):
+                continue
+            if said[word] <= (1 if loose else _OFTEN) and (loose or (named and not _describes(line, hit.last - 1))):
+                found[code] += (1 if loose else 2) + (line.section == "value")
     return found
+
+
+def _of_a_sum(line: Line, i: int) -> bool:
+    """A place in the clause of a sum in its money: "I saw the same one in Seattle for nine American"."""
+    first, last = line.clause(i)
+    return any(first <= m.first < last and m.codes and _qualified(line, m) for m in line.quantities.moneys)
 
 
 def _describes(line: Line, i: int) -> bool:

@@ -278,8 +278,8 @@ def _boxes(session: Session, line: Line, priced: Sequence[Priced], currency: str
     told = [p for p in priced if p.kind == "box"]
     if not told:
         return []
-    most = max(p.money.amount for p in told)
-    boxes = _untaxed(line, [p for p in told if 3 * p.money.amount >= most])
+    most = max(_hundreds(p.money) for p in told)
+    boxes = _untaxed(line, [p for p in told if 3 * _hundreds(p.money) >= most])
     group = _range(line, boxes)
     low, high = group[0].money, group[-1].money
     code = pick(high.codes or low.codes, currency)
@@ -301,16 +301,19 @@ def with_currency(value: dict[str, object], code: str) -> dict[str, object]:
 
 def _in_hundreds(money: Money, code: str) -> float:
     """"two fifty" for a box is 250."""
-    if money.shape == "pair" and money.amount < 10:
-        return round(money.amount * 100)
-    return money.amount_in(code)
+    return _hundreds(money) if money.shape == "pair" and money.amount < 10 else money.amount_in(code)
+
+
+def _hundreds(money: Money) -> float:
+    """The amount as a box's: "two fifty" is 250."""
+    return round(money.amount * 100) if money.shape == "pair" and money.amount < 10 else money.amount
 
 
 def _range(line: Line, boxes: Sequence[Priced]) -> Sequence[Priced]:
     """The last one or two amounts: two are a range ("from 155 to 165") unless the later corrects the former."""
     if len(boxes) >= 2:
         a, b = boxes[-2].money, boxes[-1].money
-        if not line.corrected(a.last, b.first) and a.amount < b.amount <= 1.6 * a.amount:
+        if not line.corrected(a.last, b.first) and _hundreds(a) < _hundreds(b) <= 1.6 * _hundreds(a):
             return boxes[-2:]
     return boxes[-1:]
 

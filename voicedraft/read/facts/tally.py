@@ -9,7 +9,8 @@ from voicedraft.read.facts.context import Line
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """`count` at tokens `[first, last)`. `kind`: none, count, running (the nth), more (one act without a total)."""
+    """`count` at tokens `[first, last)`. `kind`: none, count, running (the nth), more (one act without a total),
+    out (the fire went out), recalled (an act looked back on)."""
 
     count: int
     first: int
@@ -37,6 +38,8 @@ class Tally:
     """Line of the latest going-out."""
 
     def add(self, line: Line, told: Told, final: bool) -> None:
+        if told.kind == "recalled" and self.count:
+            return
         count = self._lit(line, told)
         so_far = self.count or 0
         if told.kind in ("more", "out"):

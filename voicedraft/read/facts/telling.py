@@ -134,7 +134,7 @@ def weighed(
         return ruled
     if ruled:
         return ruled if share[""] <= LEFT else []
-    supposed = line.asks or line.has("count.needless") or line.has("count.not_event")
+    supposed = line.asks or line.has("count.needless") or line.has("count.not_event") or announces(line)
     if 1 - share[""] <= FOUND or supposed or any(line.other) or other_fire(line, 0):
         return []
     told = max((k for k in share if k), key=lambda k: share[k])
@@ -147,6 +147,16 @@ def weighed(
         return [Told(1, first, last, "out")]
     count = number.value if number is not None and told == "many" else 1
     return [Told(count, first, last, "running" if count > 1 else "more")]
+
+
+def announces(line: Line) -> bool:
+    """"Let me fix something first": in other talk than of the burn, what is only about to be done is no act."""
+    opening = tuple(t.text for t in line.tokens[:_OPENING])
+    return line.section != "burn" and any(opening[i : i + 2] == ("let", "me") for i in range(_OPENING - 1))
+
+
+_OPENING = 4
+"""Tokens within which a sentence opens; our own choice, no outside source."""
 
 
 def other_fire(line: Line, first: int) -> bool:

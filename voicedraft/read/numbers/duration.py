@@ -53,7 +53,7 @@ def durations(tokens: Sequence[Token], numbers: Sequence[Number]) -> tuple[Durat
         simple = _simple(tokens, i, unit, by_last)
         if simple is None or _by_the_clock(tokens, simple):
             continue
-        full = _extend(tokens, simple, by_first)
+        full = _less(tokens, _extend(tokens, simple, by_first), by_first)
         out = _append(tokens, out, full)
     return tuple(out)
 
@@ -115,12 +115,23 @@ def _extend(tokens: Sequence[Token], found: Duration, by_first: dict[int, Number
     return found
 
 
+def _less(tokens: Sequence[Token], found: Duration, by_first: dict[int, Number]) -> Duration:
+    """Takes off "less five minutes" after "one hour and a half"."""
+    part = by_first.get(found.last + 1) if texts(tokens, found.last, found.last + 1) == ("less",) else None
+    unit = unit_of(tokens[part.last].text) if part is not None and part.last < len(tokens) else None
+    if part is None or unit is None or part.ordinal or UNITS[unit] >= UNITS[found.unit]:
+        return found
+    return replace(found, minutes=found.minutes - part.value * UNITS[unit], last=part.last + 1)
+
+
 def _append(tokens: Sequence[Token], out: list[Duration], full: Duration) -> list[Duration]:
-    """Joins "2 weeks and 3 days" to one span."""
+    """Joins "2 weeks and 3 days" to one span; "an hour and ten, seventy minutes" says one span twice."""
     if out:
         before = out[-1]
         between = texts(tokens, before.last, full.first)
         apart = tokens[full.first].breaks and not (before.unit == "hour" and full.unit == "minute")
+        if tokens[full.first].breaks and full.minutes >= UNITS[before.unit]:
+            return [*out, full]
         if between in ((), ("and",)) and not apart and UNITS[full.unit] < UNITS[before.unit]:
             joined = replace(before, minutes=before.minutes + full.minutes, last=full.last)
             return [*out[:-1], joined]

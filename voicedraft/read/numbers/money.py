@@ -230,8 +230,23 @@ def _bare(tokens: Sequence[Token], number: Number, by_first: Mapping[int, Number
     )
     if pair and follower is not None:
         return Money(number.value + follower.value / 100, number.first, follower.last, shape="pair")
+    nil = _spelt_nil(tokens, number, by_first)
+    if nil is not None:
+        return nil
     shape = "fraction" if number.fraction else "decimal" if number.places else "whole"
     return Money(number.value, number.first, number.last, shape=shape)
+
+
+def _spelt_nil(tokens: Sequence[Token], number: Number, by_first: Mapping[int, Number]) -> Money | None:
+    """"two oh five", "eleven oh nine": a pair whose second number is below ten."""
+    follower = by_first.get(number.last + 1)
+    if follower is None or texts(tokens, number.last, number.last + 1) not in (("oh",), ("o",)):
+        return None
+    joined = not any(t.breaks for t in tokens[number.last : follower.last]) and not (number.ordinal or follower.ordinal)
+    whole = number.value == int(number.value) and 1 <= number.value < 100 and follower.value in range(1, 10)
+    if not joined or not whole or number.places or follower.fraction or _counts_something(tokens, follower.last):
+        return None
+    return Money(number.value + follower.value / 100, number.first, follower.last, shape="pair")
 
 
 def _hyphened(tokens: Sequence[Token], number: Number, follower: Number) -> bool:

@@ -1,0 +1,56 @@
+"""How often an act was done: "twice", "just the once", "three times", and which numbers may count acts at all."""
+
+from __future__ import annotations
+
+from voicedraft.read.facts.context import Line
+from voicedraft.read.numbers import Number
+from voicedraft.read.numbers.phrases import Hit
+
+_MOST = 12
+_OTHER_UNITS = frozenset({
+    "minutes", "minute", "hour", "puffs", "puff", "out", "percent", "per", "inches", "inch", "millimetres", "matches",
+    "match",
+    "mil", "centimetres", "seconds", "hours", "past", "o'clock", "hundred", "draws", "sides", "pulls", "of", "clicks",
+})
+_THIRDS = frozenset({"first", "second", "final", "last", "middle", "opening", "this", "each", "every", "per"})
+
+
+def small(line: Line, number: Number) -> bool:
+    after = line.tokens[number.last] if number.last < len(line.tokens) else None
+    counts_other = after is not None and not after.breaks and after.text in _OTHER_UNITS
+    score = number.first > 0 and line.tokens[number.first - 1].text in ("minute", "of", "at", "a", "an")
+    if number.ordinal and number.first and line.tokens[number.first - 1].text in _THIRDS:
+        return False
+    whole = number.value == int(number.value) and 0 <= number.value <= _MOST
+    return whole and not number.fraction and not counts_other and not score
+
+
+def how_often(line: Line, first: int, last: int) -> Hit[int] | None:
+    for path, count in (("count.thrice", 3), ("count.twice", 2), ("count.once", 1)):
+        for word in line.find(path, first, last):
+            before = [t.text for t in line.tokens[max(0, word.first - 1) : word.first]]
+            after = [t.text for t in line.tokens[word.last : word.last + 1]]
+            if _denied(line, word):
+                continue
+            if (count > 1 or after not in (["more"], ["again"])) and before not in (["never"], ["not"]):
+                return _later(line, Hit(count, word.first, word.last), last)
+    for number in line.quantities.numbers:
+        if first <= number.first and number.last < last and line.tokens[number.last].text in ("time", "times"):
+            return Hit(int(number.value), number.first, number.last + 1)
+    return None
+
+
+def _later(line: Line, told: Hit[int], last: int) -> Hit[int]:
+    """"twice, no, three times": what a correction right after puts in its place."""
+    for number in line.quantities.numbers:
+        near = told.last <= number.first <= told.last + 5 and number.last <= last
+        if near and small(line, number) and line.corrected(told.last, number.first, strict=True):
+            return Hit(int(number.value), told.first, number.last)
+    return told
+
+
+def _denied(line: Line, word: Hit[str]) -> bool:
+    """"I ain't had to strike fire to it twice": denied in its own clause, and nothing left over ("but the once")."""
+    start, _ = line.clause(word.first)
+    nots = [h for h in line.find("count.none", start, word.first) if h.last < word.first]
+    return word.value == "twice" and bool(nots) and not line.has("count.except", nots[-1].last, word.first)
