@@ -19,6 +19,10 @@ from voicedraft.read.scores.steps import Change, steps
 
 _BACK = 1
 """Sentences back to the mark that "make it" changes; our own choice, no outside source."""
+_SURE = 2.0
+"""Log-odds from which on a new value is its own aspect's mark where the sentence names none; our own choice."""
+_TOPIC = 6
+"""Tokens between an aspect and the mark of it that is set aside; our own choice, no outside source."""
 _ODDS = 1.0
 """Log-odds that a mark is shown with which only its change was heard; it is a rule's."""
 
@@ -33,13 +37,23 @@ def amended(rows: Sequence[Line], given: Sequence[Given], words: Words) -> list[
             if old is None:
                 new = _first_heard(line, change, [*out.values()], words)
                 out |= {new.aspect: new} if new is not None else {}
+                _taken(out, line, change, new)
                 continue
+            _taken(out, line, change, old)
             value = change.value if change.value is not None else old.value + change.by
             if 0 <= value <= old.out_of and value != old.value:
                 told = Told(line, change.first, change.last, f"changes the mark of {old.aspect}")
                 out[old.aspect] = replace(old, value=value, mark=None, mention=None, signs=(), told=told)
         told_by_others(rows, line, out, words)
     return sorted(out.values(), key=place_of)
+
+
+def _taken(out: dict[str, Given], line: Line, change: Change, of: Given | None) -> None:
+    """The new value that a change sets is of one aspect: no other one has it as its own mark."""
+    for given in [*out.values()] if of is not None and change.at >= 0 else ():
+        read = given.mark is not None and given.mark.place == (line.index, change.at)
+        if of is not None and given.aspect != of.aspect and read:
+            del out[given.aspect]
 
 
 def _changes(line: Line, words: Words) -> list[Change]:
@@ -66,13 +80,14 @@ def _first_heard(line: Line, change: Change, given: Sequence[Given], words: Word
 
     The scale is that of the aspect marked nearest to it; the aspect is the only one that the sentence names.
     """
-    named = {called(line, s, words) for s in spans(line, words)}
-    stated = [n for n in line.numbers if n.last <= change.at and not n.ordinal]
+    named = set(_named(line, change, False, words))
+    stated = [n for n in line.numbers if n.last <= change.at and not n.ordinal and n.value >= 1]
     if len(named) != 1 or len(stated) != 1 or change.value is None or not named.isdisjoint(LEVELS):
         return None
     aspect = named.pop()
     room = [g for g in given if g.out_of >= max(change.value, stated[0].value)]
-    if any(g.aspect == aspect for g in given) or not room or not line.noun_in(words.give):
+    topic = any(0 <= stated[0].first - end <= _TOPIC for _, end in spans(line, words))
+    if any(g.aspect == aspect for g in given) or not room or not topic or not line.noun_in(words.give):
         return None
     near = min(room, key=lambda g: abs(place_of(g)[0] - line.index))
     told = Told(line, change.first, change.last, f"sets the mark of {aspect} anew")
@@ -98,12 +113,14 @@ def _changed(
     earlier = [g for g in given if place_of(g) < first and not _explains(line, change, g)]
     found = {g.aspect: g for g in earlier}
     later = {g.aspect for g in given if place_of(g) >= here}
-    named = [called(line, s, words) for s in spans(line, words)]
+    stated = [n.value for n in line.numbers if n.last <= at and not n.ordinal]
+    old = [g for g in earlier if g.value in stated]
+    named = _named(line, change, len(old) == 1, words)
     if named:
         known = [found[a] for a in named if a in found]
         return known[-1] if len({g.aspect for g in known}) == 1 and not later & set(named) else None
-    stated = [n.value for n in line.numbers if n.last <= change.first]
-    old = [g for g in earlier if g.value in stated]
+    if any(g.mark is not None and g.mark.place == here and g.odds > _SURE for g in given):
+        return None
     if len(old) == 1:
         return old[0]
     if line.index == 0:
@@ -115,6 +132,20 @@ def _changed(
         return None
     near = [g for g in earlier if line.index - place_of(g)[0] <= _BACK]
     return before[-1] if before else max(near, key=place_of, default=None)
+
+
+def _named(line: Line, change: Change, stated: bool, words: Words) -> list[str]:
+    """The aspects that the sentence names; those after the change count in its clause, where no old value was stated.
+
+    "The cigar" and "the smoke" are spoken of without being marked, and "I can still taste it" names no aspect."""
+    found = [s for s in spans(line, words) if line.texts[s[0] : s[1]] not in _THINGS]
+    found = [s for s in found if line.pos[s[1] - 1] != "VERB"] or found
+    before = [s for s in found if s[0] < change.last]
+    here = [s for s in found if line.clause[s[0]] == line.clause[change.first]]
+    return [called(line, s, words) for s in (before if before or stated else here)]
+
+
+_THINGS = frozenset({("the", "cigar"), ("this", "cigar"), ("the", "smoke"), ("the", "whole", "smoke")})
 
 
 def _explains(line: Line, change: Change, old: Given) -> bool:

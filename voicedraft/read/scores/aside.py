@@ -43,7 +43,7 @@ def set_aside(line: Line, first: int, end: int, words: Words) -> bool:
     at, returns = Number(0.0, first, first + 1), _back(line, first)
     start, stop = line.clause_range(line.clause[first])
     before = [line.text(i) for i in range(start, first)]
-    if not _DENYING.isdisjoint(before) or _supposes(line, start, first):
+    if not _DENYING.isdisjoint(before) or _supposes(line, start, first, words):
         return True
     opens = any(line.text(i) in _CONDITIONS and (i == 0 or line.tokens[i].breaks) for i in range(first))
     if (opens or "if" in line.texts) and not returns:
@@ -75,13 +75,14 @@ def counts_events(line: Line, first: int) -> bool:
     return bool(before) and any(line.text(i) in _EVENTS for i in (before[-1].last, before[-1].last + 1))
 
 
-def _supposes(line: Line, start: int, first: int) -> bool:
+def _supposes(line: Line, start: int, first: int, words: Words) -> bool:
     """"I could knock one off", "it would be two below"; "I'd put it two below" gives."""
     for i in range(start, first):
         if line.text(i) in _MODAL and not _granted(line, start, i):
             following = [line.text(j) for j in range(i + 1, min(i + 3, first + 1))]
             own = line.text(i) == "i'd" or line.text(i - 1) in ("i", "we")
-            if not (line.text(i) in _WOULD and own and not _GIVING.isdisjoint(following)):
+            gives = not (_GIVING | words.placing).isdisjoint(following)
+            if not (line.text(i) in _WOULD and own and gives):
                 return True
     return False
 

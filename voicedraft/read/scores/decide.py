@@ -59,7 +59,10 @@ def decide(seen: Seen, ruled: Mapping[str, Mention], weights: SignWeights) -> li
     for odds, pair in _ranked(seen, found):
         mark = seen.marks[pair.mark]
         taken = used.get(pair.mark)
-        shared = taken is not None and _shared(mark, taken, pair.aspect, ruled)
+        shared = taken is not None and (
+            _shared(mark, taken, pair.aspect, ruled)
+            or {(pair.mark, taken), (pair.mark, pair.aspect)} <= seen.shared
+        )
         if pair.aspect in LEVELS or pair.aspect in out or (taken is not None and not shared):
             continue
         if odds <= 0 and not shared:

@@ -22,6 +22,7 @@ from voicedraft.read.scores.aspect import (
     this_third,
     told_after,
 )
+from voicedraft.read.scores.full import full_marks
 from voicedraft.read.scores.line import Line, Phrases, Words
 from voicedraft.read.scores.scale import Scale, scales
 from voicedraft.read.scores.sums import summed
@@ -51,7 +52,6 @@ _PAIR = 2
 _SMALL = frozenset({"a", "an", "well", "no", "maybe", "or", "actually", "say", "perhaps", "and"})
 _TORN = Phrases.of(("torn between", "undecided between", "hovering between", "somewhere between"))
 """Two values, neither of them given yet."""
-_FULL = Phrases.of(("full marks", "top marks", "maximum marks", "full points", "maximum points", "a perfect score"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,17 +164,15 @@ def _summed(session: Session, line: Line) -> Mention | None:
 
 
 def _full(session: Session, line: Line) -> list[Mention]:
-    """"Full marks for the draw" on the scale said."""
-    words, out = session.words, []
-    for first, last in line.find(_FULL) if line.section == "verdict" else []:
-        top = session.scale_at(line.index)
-        if top is None or any(n.first <= last + 1 and n.last >= last for n in line.numbers):
-            continue
-        number = Number(top, first, last)
-        stop = min((n.first for n in line.numbers if n.first >= last), default=len(line.tokens))
-        aspect = named_after(line, last, stop, words) or beside(line, number, True, words)
-        if aspect is not None and not _refused(line, number, last, words):
-            out.append(Mention(aspect, top, None, line, first, last, False, "full marks"))
+    """"Full marks for the draw", "it gets all five", on the scale said."""
+    out = []
+    for found in full_marks(line, session.words):
+        top = session.scale_at(line.index, found.value or 0)
+        here = line.section == "verdict" or any(s.number < 0 for s in session.scales[line.index])
+        told = found.value is None or (top == found.value and here)
+        number = Number(top or 0.0, found.first, found.last)
+        if top is not None and told and not _refused(line, number, found.last, session.words):
+            out.append(Mention(found.aspect, top, None, line, found.first, found.last, False, "full marks"))
     return out
 
 

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from voicedraft.read.scores.aside import set_aside
+from voicedraft.read.scores.aspect import OVERALL
 from voicedraft.read.scores.candidates import called, spans
 from voicedraft.read.scores.comparison import Turn, turns
 from voicedraft.read.scores.decide import LEVELS, Given, Told, place_of
@@ -46,6 +47,15 @@ def told_by_others(rows: Sequence[Line], line: Line, out: dict[str, Given], word
         if 0 <= value <= other.out_of:
             told = Told(line, turn.first, min(turn.end + 1, len(line.tokens)), f"told by {other.aspect}")
             out[aspect] = Given(aspect, value, other.out_of, _ODDS, (), None, None, told)
+            _taken(out, out[aspect], line, turn)
+
+
+def _taken(out: dict[str, Given], told: Given, line: Line, turn: Turn) -> None:
+    """"The aroma's three up on the draw, so 87": the number that says the outcome is no mark of another aspect."""
+    for given in [*out.values()]:
+        outcome = given.mark is not None and given.mark.place > (line.index, turn.end) and given.value == told.value
+        if outcome and given.mark is not None and given.mark.line.index == line.index and given.aspect == OVERALL:
+            del out[given.aspect]
 
 
 def _gives_way(rows: Sequence[Line], own: Given, line: Line, turn: Turn, words: Words) -> bool:
@@ -60,12 +70,13 @@ def _gives_way(rows: Sequence[Line], own: Given, line: Line, turn: Turn, words: 
         inside = own.told is None and turn.first <= first < turn.end
         return carried or inside or (_own_number(line, turn, words) is not None and own.told is None)
     turned = bool(rows[at].find(words.correction) or rows[at].find(words.amend))
-    loose = own.mark is not None and not turned and not any(called(rows[at], s, words) == own.aspect for s in spans(rows[at], words))
+    named = any(called(rows[at], s, words) == own.aspect for s in spans(rows[at], words))
+    loose = own.mark is not None and not turned and not named
     return (at < line.index and (loose or turn.by != 0)) or (loose and own.odds < _SURE)
 
 
 def _own_number(line: Line, turn: Turn, words: Words) -> float | None:
-    """"Overall, I had sixteen on it, so one more than that": the number said before the turn that "that" means, if any."""
+    """"Overall, I had sixteen on it, so one more than that": the number before the turn that "that" means, if any."""
     ends = turn.end + 1 >= len(line.tokens) or line.tokens[turn.end + 1].breaks
     stated = [n for n in line.numbers if n.last <= turn.first and not n.ordinal]
     pointing = line.text(turn.end) in ("that", "it") and line.joined(turn.end)

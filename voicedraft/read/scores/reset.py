@@ -35,11 +35,35 @@ def resets(line: Line, words: Words) -> list[Change]:
         if first is not None:
             out.append(Change(first, number.last, number.value, at=number.first))
     if line.find(words.regrets):
-        out += [
-            c for first, end in line.find(words.calling)
-            if (c := _set(line, first, end, words)) and not any(c.at == o.at for o in out)
-        ]
-    return out
+        called = [c for first, end in line.find(words.calling) if (c := _set(line, first, end, words))]
+        out += [c for c in (*called, *_alone(line, words)) if not any(c.at == o.at for o in out)]
+    return out + [c for c in _concluded(line, words) if not any(c.at == o.at for o in out)]
+
+
+def _alone(line: Line, words: Words) -> list[Change]:
+    """"I was too hard on the burn, it fixed itself, eighty-three": a number that is all its clause says."""
+    after = max(b for _, b in line.find(words.regrets))
+    return [
+        Change(n.first, n.last, n.value, at=n.first) for n in line.numbers
+        if n.first >= after and line.clause_range(line.clause[n.first]) == (n.first, n.last) and not n.ordinal
+    ][:1]
+
+
+def _concluded(line: Line, words: Words) -> list[Change]:
+    """"I said fourteen for that, and it never got better, so thirteen": what was said, and what follows now."""
+    if not line.numbers or line.numbers[-1].last < len(line.tokens):
+        return []
+    last = line.numbers[-1]
+    so = line.text(last.first - 1) in _SO and line.clause_range(line.clause[last.first])[0] == last.first - 1
+    said = [
+        n for n in line.numbers[:-1] if not n.ordinal
+        and not _SAID.isdisjoint(line.texts[max(n.first - 3, 0) : n.first]) and not counts_things(line, n.last, words)
+    ]
+    return [Change(last.first - 1, last.last, last.value, at=last.first)] if so and len(said) == 1 else []
+
+
+_SO = frozenset({"so", "hence", "therefore"})
+_SAID = frozenset({"said", "gave", "had", "put", "called", "marked", "scored", "wrote"})
 
 
 def _set(line: Line, first: int, end: int, words: Words) -> Change | None:

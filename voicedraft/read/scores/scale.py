@@ -129,9 +129,11 @@ def _named(line: Line, number: Number) -> Scale | None:
     """"On the hundred scale", "a ten-point scale", "scale of nine", "scale of one to ten"."""
     if not whole(number):
         return None
-    after = [line.text(number.last), line.text(number.last + 1)]
+    end = number.last + 2 * (line.texts[number.last : number.last + 2] in (("of", "them"), ("of", "'em"), ("of", "em")))
+    after = [line.text(end), line.text(end + 1)]
     if after[0] == "being" and line.joined(number.last) and after[1] in ("the", "best", "top", "perfect", "perfection"):
         return Scale(number.value, number.first, number.last)
+    after = [line.text(number.last), line.text(number.last + 1)]
     if after[0] == "scale" or (after[0] in ("point", "points", "mark") and after[1] in ("scale", "system")):
         return Scale(number.value, number.first, number.last + (2 if after[0] != "scale" else 1))
     low = next((n for n in line.numbers if n.last == number.first - 1 and n.value in (0, 1)), None)

@@ -6,12 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from voicedraft.read.scores import bare
+from voicedraft.read.scores.alike import both
 from voicedraft.read.scores.aspect import OVERALL
 from voicedraft.read.scores.bound import barred
 from voicedraft.read.scores.candidates import Mark, Named, Top, aspects, marks, tops
 from voicedraft.read.scores.line import Line, Words
 from voicedraft.read.scores.model import TOP
 from voicedraft.read.scores.signs import close, mark_signs, named_signs, top_signs
+from voicedraft.read.scores.whose import own_list
 from voicedraft.read.sign_weights import SignWeights
 
 _REFUSED = frozenset({
@@ -50,6 +52,8 @@ class Seen:
     tops: Sequence[Top]
     top_signs: Sequence[tuple[str, ...]]
     pairs: Sequence[Pair]
+    shared: frozenset[tuple[int, str]] = frozenset()
+    """A mark and an aspect where the mark is said to be of several aspects: "draw and burn both get eight"."""
 
 
 def see(rows: Sequence[Line], words: Words, weights: SignWeights | None = None) -> Seen:
@@ -57,7 +61,10 @@ def see(rows: Sequence[Line], words: Words, weights: SignWeights | None = None) 
     left out, since they could not be given."""
     found = tops(rows, words)
     by_top = [tuple(sorted(top_signs(t, words))) for t in found]
-    told = [m for m in marks(rows, found, words) if m.scale is not None or not bare.one(m.line, m.number)]
+    told = [
+        m for m in marks(rows, found, words)
+        if (m.scale is not None or not bare.one(m.line, m.number)) and not own_list(m.line, m.number)
+    ]
     if weights is not None:
         odds = [weights.weigh(TOP, signs) for signs in by_top]
         likely = [t for t, o in zip(found, odds, strict=True) if o > _UNLIKELY]
@@ -66,7 +73,7 @@ def see(rows: Sequence[Line], words: Words, weights: SignWeights | None = None) 
     never = {(i, a) for i in {m.line.index for m in told} for a in barred(rows[i], words)}
     return Seen(rows, told, found, by_top, [
         p for p in pairs if (told[p.mark].line.index, (told[p.mark].number.first, p.aspect)) not in never
-    ])
+    ], frozenset((i, a) for i, m in enumerate(told) for a in both(m.line, m.number, words)))
 
 
 def _pairs(rows: Sequence[Line], mark: Mark, i: int, found: Sequence[Top], words: Words) -> list[Pair]:

@@ -91,9 +91,8 @@ def _other_ones(line: Line, first: int, last: int, words: Words) -> list[int]:
     out = []
     for i in range(first, last):
         text = line.text(i)
-        if text in ("one", "ones") and i > 1 and line.pos[i - 1] in ("ADJ", "PROPN", "NOUN") and line.text(i - 2) in (
-            "the", "their", "your", "his",
-        ):
+        told_apart = i > 1 and line.joined(i) and line.pos[i - 1] in ("ADJ", "PROPN", "NOUN")
+        if text in ("one", "ones") and told_apart and line.text(i - 2) in ("the", "their", "your", "his"):
             out.append(i - 2)
         told = [line.text(j) for j in range(i + 1, min(i + 4, last))]
         if text in words.vitolas and line.text(i - 1) == "the" and ("last" in told or ("i" in told and "had" in told)):
@@ -288,6 +287,8 @@ def of_another_speaker(line: Line, number: Number, words: Words) -> bool:
     ]
     if got:
         return True
+    if own_list(line, number):
+        return True
     verbs = [i for i in before if line.text(i) in words.verbs]
     if not verbs:
         return False
@@ -307,6 +308,19 @@ def of_another_speaker(line: Line, number: Number, words: Words) -> bool:
     return named or any(line.text(i) in words.speakers for i in subjects)
 
 
+def own_list(line: Line, number: Number) -> bool:
+    """"My son-in-law sent his own list, draw ninety": the marks of somebody who is not the speaker."""
+    for i in range(number.first - 1):
+        noun = i + 1 + (line.text(i + 1) == "own")
+        if line.text(i) in ("his", "her", "their") and line.text(noun) in _LISTS and noun < number.first:
+            return True
+    return False
+
+
+_LISTS = frozenset({
+    "list", "lists", "marks", "scores", "card", "scorecard", "numbers", "notes", "ratings", "figures", "sheet",
+    "grades", "score", "mark", "rating", "number",
+})
 _AUXILIARIES = frozenset({"would", "'d", "will", "'ll", "has", "had", "'s", "just", "only", "always", "probably"})
 """What may stand between a person and what he says: "Kelly would give it two"."""
 _AGENTS = ("er", "or", "ist", "man", "woman", "ian", "ant")
