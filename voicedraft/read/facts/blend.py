@@ -20,6 +20,8 @@ class Blend:
     """The transcript word past the end of what a later sentence told of a part's leaf."""
     lately: dict[str, int] = field(default_factory=dict)
     """Number of the later sentence that told of a part's leaf."""
+    announced: int = 0
+    """How many leaves the filler was said to have; 0 where nobody said."""
     righted: set[str] = field(default_factory=set)
     """Parts whose leaf a later sentence put in the place of another."""
 

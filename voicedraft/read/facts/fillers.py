@@ -33,8 +33,9 @@ def decide_filler(session: Session, claims: list[Claim], seen: Sequence[Seen], w
     ruled = stated if stated is not None and not stated.guessed else None
     listed: list[str] = list(dict.fromkeys(ruled.value)) if ruled is not None else []
     told = [(one, weights.weigh(FILLER, one.signs, one.vector)) for one in seen]
-    since = ruled.line if ruled is not None and ruled.weight >= HEAVY else 0
-    kept = [text for text in listed if _odds(text, told) > DOUBT]
+    righted = ruled is not None and ruled.weight >= HEAVY
+    since = ruled.line if ruled is not None and righted else 0
+    kept = [text for text in listed if righted or _odds(text, told) > DOUBT]
     barred = [*listed, *(one.candidate.value for one in seen if "denied" in one.signs)]
     least = SURE_BESIDE if listed else SURE
     added = [

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import reduce
+from itertools import pairwise
 
 from voicedraft.read.facts.blend import Blend, bare, fits, joined
 from voicedraft.read.facts.context import Line, Session
@@ -20,6 +21,8 @@ _LEADING = frozenset({
     "is", "'s", "was", "a", "an", "the", "all", "pure", "from", "mostly", "actually", "real", "good", "'d", "'ll", "be",
     "would", "will", "it", "that", "and", "of", "grown", "then", "some", "comes", "came", "out", "they", "say", "in",
 })
+_OWN_STORY = frozenset({"where", "when", "who", "i", "we", "he", "she", "my", "like", "than", "because"})
+"""Words that open something else between two leaves: "the Dominican Republic, where I was in the Cibao"."""
 _GROWN = frozenset({"grown", "grows", "grew", "grow"})
 _TAILS = frozenset({"seed", "leaf", "tobacco", "from", "out", "off", "grown", "and", "in", "type", "variety", "valley"})
 """Words that go on with a leaf's name; any other word makes it the subject of a sentence of its own."""
@@ -67,13 +70,21 @@ def _tells_more(line: Line, old: Leaf, new: Leaf) -> bool:
 def _more_words(line: Line, leaves: Sequence[Leaf]) -> bool:
     """Whether the sentence opens with "it's" or with the leaf's own name as a fragment."""
     before = [t.text for t in line.tokens[: leaves[0].first]]
+    if any(_tells_else(line, a, b) for a, b in pairwise(leaves)):
+        return False
     if before and before[0] in _PRONOUNS:
         return set(before[1:]) <= _LEADING
-    if not set(before) <= {"a", "an", "and", "some", "from", "the", "out", "of"}:
+    if not set(before) <= {"a", "an", "and", "some", "from", "the", "out", "of", "grown", "in"}:
         return False
     last = leaves[0].last
     after = line.tokens[last] if last < len(line.tokens) else None
     return after is None or after.breaks or after.text in _TAILS
+
+
+def _tells_else(line: Line, a: Leaf, b: Leaf) -> bool:
+    """Whether the clause of the second leaf, as far as it is not the first one's, tells of something else."""
+    start = max(a.last, line.clause(b.first)[0])
+    return bool(_OWN_STORY & {t.text for t in line.tokens[start : b.first]})
 
 
 def _doubted(line: Line, leaves: Sequence[Leaf]) -> bool:

@@ -17,6 +17,7 @@ from voicedraft.read.facts.goes_on import goes_on
 from voicedraft.read.facts.hedges import is_guess
 from voicedraft.read.facts.leaf_put_right import replies, turns
 from voicedraft.read.facts.leaves import Leaf, find_leaves
+from voicedraft.read.facts.open_place import announced, takes_open_place
 from voicedraft.read.facts.part_words import coming, part_words
 from voicedraft.read.facts.referred import apposed, points_back, refer
 from voicedraft.read.facts.shared import PARTS, beneath, of_one, same_as, share_part
@@ -126,7 +127,10 @@ def _aside(line: Line, first: int, last: int) -> int:
 def _add(line: Line, blend: Blend, part: str, kept: list[Leaf], guessed: bool) -> None:
     """A filler told again with fewer leaves and no correction adds nothing; anything else takes the old one's place."""
     old = blend.parts.get(part, [])
-    if part == "filler" and old and not guessed and line.has("leaf.more"):
+    more = line.has("leaf.more") or takes_open_place([leaf for leaf, _ in old], kept, blend.announced)
+    if part == "filler" and not old:
+        blend.announced = announced(line, kept)
+    if part == "filler" and old and not guessed and more:
         texts = {leaf.text for leaf, _ in old}
         blend.parts[part] = [*old, *((leaf, line) for leaf in kept if leaf.text not in texts)]
         return
@@ -147,7 +151,7 @@ def _asked(line: Line, cues: Sequence[tuple[int, int, str]], waiting: str | None
     """The part that a sentence without leaf leaves open for the next: "Filling?", "Inside is where it gets good"."""
     if not cues:
         return waiting if len(line.tokens) <= 3 else None
-    own = [c for c in cues if c[0] <= 3 or len(line.tokens) <= 6]
+    own = [c for c in cues if c[0] <= 3 or len(line.tokens) <= 6 or line.has("correcting", 0, c[0])]
     return own[-1][2] if own and line.section in ("background", "aside") else None
 
 
@@ -225,6 +229,8 @@ def _settle(line: Line, part: str, found: Sequence[Leaf]) -> list[Leaf]:
         if part != "filler" and concludes(line, leaf.first, leaf.last):
             kept = [leaf]
             continue
+        if _only_said_to_be(line, leaf):
+            continue
         if _denied(line, leaf, 4):
             kept = [k for k in kept if not same_origin(k, leaf)]
             continue
@@ -241,6 +247,15 @@ def _settle(line: Line, part: str, found: Sequence[Leaf]) -> list[Leaf]:
         else:
             kept.append(leaf)
     return kept
+
+
+def _only_said_to_be(line: Line, leaf: Leaf) -> bool:
+    """"The binder they don't disclose, although a colleague would at once write Java": nobody told, somebody would."""
+    hits = line.find("leaf.unknown", 0, leaf.first)
+    return bool(hits) and bool(_MODAL & {t.text for t in line.tokens[hits[-1].last : leaf.first]})
+
+
+_MODAL = frozenset({"would", "'d", "might", "could"})
 
 
 def _denied(line: Line, leaf: Leaf, reach: int) -> bool:

@@ -18,6 +18,9 @@ _PLACES = frozenset({
 """Words for a place, which name a part only where a leaf stands in their clause: "the volcano on it" names none."""
 
 
+_PRINTED = frozenset({"stands", "stood", "says", "said", "reads", "written", "printed", "stamped"})
+
+
 def part_words(line: Line) -> list[tuple[int, int, str]]:
     """(first, last, part) of the words that name a part, in order, the longest where they overlap."""
     found = [(h.first, h.last, part) for part in PARTS for h in line.find(f"leaf.{part}")]
@@ -62,7 +65,8 @@ def _mere_place(line: Line, first: int, last: int) -> bool:
     """"The island with the volcano on it", "I turned the box over and underneath stands Nicaragua"."""
     if " ".join(t.text for t in line.tokens[first:last]) not in _PLACES:
         return False
-    if line.has("country.made", 0, first):
+    after = {t.text for t in line.tokens[last : last + 2]}
+    if line.has("country.made", 0, first) and _PRINTED & after:
         return True
     start, end = line.clause(first)
     relative = any(t.text in ("which", "who", "where") for t in line.tokens[start:first])

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from voicedraft.read.facts.blend import Blend, bare, fits, joined, rooted
 from voicedraft.read.facts.context import Line
+from voicedraft.read.facts.hedges import is_guess
 from voicedraft.read.facts.leaves import Leaf
 
 _OPENS = frozenset({"that", "it", "which", "this", "that's", "it's", "they"})
@@ -108,7 +109,8 @@ def refer(line: Line, leaves: Sequence[Leaf], blend: Blend) -> list[Leaf]:
             (part, k) for part, found in blend.parts.items() for k, (old, _) in enumerate(found)
             if bare(old) and old.country == leaf.country and not blend.guessed.get(part)
         ]
-        if len(told) == 1 and points_back(line, leaf) and not line.denied(leaf.first) and not line.asks:
+        plain = not line.asks and not line.denied(leaf.first) and not is_guess(line, leaf.first, leaf.last)
+        if len(told) == 1 and plain and points_back(line, leaf):
             blend.add_to(*told[0], leaf, line)
         else:
             out.append(leaf)
