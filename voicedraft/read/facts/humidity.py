@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from voicedraft.read.facts.claims import Claim
+from voicedraft.read.facts.claims import HEAVY, Claim
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.numbers import Number
 
@@ -19,8 +19,22 @@ def read_humidity(session: Session) -> list[Claim]:
         early = line.index < session.opening and line.has("humidity.about")
         kept = line.section in ("value", "aside") and line.has("humidity.keeping")
         if early or kept or line.section == "background":
-            out += _line(session, line, out)
+            out += _line(session, line, out) or _exchanged(line, out)
     return out
+
+
+def _exchanged(line: Line, told: list[Claim]) -> list[Claim]:
+    """"The packs said sixty-nine. So I changed that for a sixty-five.": what was put in the place of the one before."""
+    if not told or line.index - told[-1].line > 1 or told[-1].guessed:
+        return []
+    start = next((i for i, t in enumerate(line.tokens) if t.text in _EXCHANGED), len(line.tokens))
+    for number in line.quantities.numbers:
+        put = number.first > start and line.tokens[number.first - 1].text in _FOR and not line.denied(start)
+        if put and RANGE[0] <= number.value <= RANGE[1] and not number.ordinal and _free(line, number):
+            first, last = line.span(number.first, number.last)
+            return [Claim("storage_rh_pct", number.value, line.index, first, last, "put in the place of the one before",
+                          weight=told[-1].weight + HEAVY)]
+    return []
 
 
 def _line(session: Session, line: Line, told: list[Claim]) -> list[Claim]:
@@ -51,12 +65,18 @@ def _other(claim: Claim) -> Claim:
 def _overrides(line: Line, previous: Number, number: Number) -> bool:
     """A later number stands after a correction, after "but", or as what the speaker makes of it."""
     between = {t.text for t in line.tokens[previous.last : number.first]}
-    return line.corrected(previous.last, number.first) or bool(between & _BY_NOW)
+    exchanged = bool(between & _EXCHANGED) and line.tokens[number.first - 1].text in _FOR
+    return line.corrected(previous.last, number.first) or bool(between & _BY_NOW) or exchanged
 
 
 _BY_NOW = frozenset({
     "but", "makes", "so", "this", "mine", "now", "since", "currently", "presently", "today", "brought",
 })
+
+
+_EXCHANGED = frozenset({"changed", "swapped", "switched", "traded", "replaced", "exchanged"})
+_FOR = frozenset({"for", "with", "to", "a"})
+"""Before what is put in the place of another: "I swapped that for a sixty-five"."""
 
 
 def _free(line: Line, number: Number) -> bool:

@@ -213,6 +213,8 @@ def _counts_something(tokens: Sequence[Token], i: int) -> bool:
     if i >= len(tokens) or tokens[i].breaks:
         return False
     text = tokens[i].text
+    if text == "per" and texts(tokens, i + 1, i + 2) != ("cent",):
+        return False
     return unit_of(text) is not None or text in LENGTH_UNITS or text in ("%", "percent", "per", "degrees", "by", "x")
 
 

@@ -62,4 +62,16 @@ def sizes(tokens: Sequence[Token], numbers: Sequence[Number], lengths: Sequence[
             out.append(Size(bare_length(number.value), int(ring.value), number.first, ring.last))
         elif number is None and token.text == "by":
             out.append(Size(None, int(ring.value), i, ring.last))
-    return tuple(out)
+    return (*out, *_beside(tokens, by_first, numbers)) if not out else tuple(out)
+
+
+def _beside(tokens: Sequence[Token], by_first: dict[int, Number], numbers: Sequence[Number]) -> list[Size]:
+    """"five and five eighths, 46 ring": a length with its fraction, and right after it the ring."""
+    out = []
+    for number in numbers:
+        ring = by_first.get(number.last)
+        named = ring is not None and ring.last < len(tokens) and tokens[ring.last].text == "ring"
+        mixed = number.fraction and number.value > 1 and bare_length(number.value) is not None
+        if ring is not None and named and mixed and is_ring(ring) and not tokens[ring.last].breaks:
+            out.append(Size(bare_length(number.value), int(ring.value), number.first, ring.last))
+    return out
