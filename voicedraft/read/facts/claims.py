@@ -34,6 +34,8 @@ class Claim:
     other: bool = False
     """A size or price of another cigar of the line, or a value taken back: listed beside the fact, never as it."""
     evidence: tuple[Evidence, ...] = field(default=())
+    instead: bool = False
+    """Said in the place of the value told right before: "No it isn't, it's San Andrés"; nothing before it counts."""
     over_two: bool = False
     """Told over two sentences: its words are its own, though they hold another fact's kind of value."""
 

@@ -120,7 +120,7 @@ def _reply(session: Session, line: Line, told: list[Claim]) -> Claim | None:
     if not places or places[0].first > _SOON:
         return None
     claim = _claim(session, line, places[0])
-    return replace(claim, weight=claim.weight + HEAVY)
+    return replace(claim, weight=claim.weight + HEAVY, instead=True)
 
 
 def _withdrawn(line: Line) -> bool:

@@ -306,7 +306,7 @@ def _claims(blend: Blend) -> list[Claim]:
         detail = f"leaf {'told over two sentences' if over_two else 'named'} for the {part}"
         out.append(Claim(
             part, value, line.index, first, last, detail, HEAVY * (part in blend.righted),
-            guessed=blend.guessed.get(part, False), over_two=over_two,
+            guessed=blend.guessed.get(part, False), over_two=over_two, instead=part in blend.righted,
         ))
     return out
 

@@ -61,9 +61,27 @@ def _making(line: Line) -> list[Hit[str]]:
     return [h for h in line.find("country.made") if h.first not in of_leaf]
 
 
+def _has_object(line: Line, i: int) -> bool:
+    """"Underneath the box it's printed": a preposition with a thing of its own, which is neither leaf nor cigar."""
+    words = [t.text for t in line.tokens[i : i + 2]]
+    if len(words) < 2 or words[0] not in _DETERMINERS or words[1] in _OF_THE_CIGAR:
+        return False
+    return line.words.leaves.at(line.tokens, i + 1) is None and not line.tokens[i].breaks
+
+
+_PREPOSITIONS = frozenset({"underneath", "beneath", "inside", "within", "outside"})
+_DETERMINERS = frozenset({"the", "a", "my", "this", "that", "its"})
+_OF_THE_CIGAR = frozenset({
+    "cigar", "stick", "smoke", "thing", "one", "wrapper", "binder", "leaf", "coat", "skin", "there",
+})
+
+
 def _mere_place(line: Line, first: int, last: int) -> bool:
     """"The island with the volcano on it", "I turned the box over and underneath stands Nicaragua"."""
-    if " ".join(t.text for t in line.tokens[first:last]) not in _PLACES:
+    said = " ".join(t.text for t in line.tokens[first:last])
+    if said in _PREPOSITIONS and _has_object(line, last):
+        return True
+    if said not in _PLACES:
         return False
     after = {t.text for t in line.tokens[last : last + 2]}
     if line.has("country.made", 0, first) and _PRINTED & after:

@@ -114,9 +114,9 @@ _FACT = {"box_count": "price_box"}
 def weighed(
     role: Role, seen: Sequence[Seen], ruled: Claim | None, weights: SignWeights
 ) -> list[Weighed]:
-    """Each candidate's odds of the role; a leaf or country told before the one that puts it right has none."""
+    """Each candidate's odds of the role; what was told before the value that stands in its place has none."""
     out = []
-    since = ruled.line if ruled is not None and ruled.weight >= HEAVY and role.kind in ("leaf", "country") else 0
+    since = ruled.line if ruled is not None and ruled.instead else 0
     for one in seen:
         if one.candidate.line.index < since:
             continue
