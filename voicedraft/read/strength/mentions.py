@@ -15,7 +15,7 @@ from voicedraft.read.numbers.tokens import Token
 from voicedraft.read.scale import Step
 from voicedraft.read.strength.mention import STAGES, Mention
 from voicedraft.read.strength.moves import measures, moved
-from voicedraft.read.strength.recap import WHOLE, climb, in_turn, recap, since_start, stages_in, throughout
+from voicedraft.read.strength.recap import WHOLE, climb, in_turn, lasts, recap, since_start, stages_in, throughout
 from voicedraft.read.strength.stage import SECTION_STAGE, own_stage, settled
 from voicedraft.read.strength.talk import claimed_by, concludes, of_a_thing, of_somebody, refused, supposed
 
@@ -100,7 +100,7 @@ def _of_several(line: Line, stage: str | None, judged: Sequence[tuple[Step, int]
     noun = line.has("strength.nouns")
     if climb(line) or in_turn(line):
         return True
-    if line.has("strength.throughout") and not line.words.flavours.any(line.tokens) and all(s.core for s, _ in judged):
+    if lasts(line) and not line.words.flavours.any(line.tokens) and all(s.core for s, _ in judged):
         return True
     if not noun and line.section not in ("palate", "verdict"):
         return False
@@ -108,7 +108,7 @@ def _of_several(line: Line, stage: str | None, judged: Sequence[tuple[Step, int]
     cores = [s for s, w in judged if s.core and w]
     each = noun and not named and len(cores) == len(STAGES) and line.section not in SECTION_STAGE
     steady = noun and stage == STAGES[0] and throughout(line)
-    return len(named) > 1 or line.has("strength.throughout") or each or steady
+    return len(named) > 1 or lasts(line) or each or steady
 
 
 def _goes_on(before: Sequence[Mention], told: Mention) -> Mention:

@@ -52,9 +52,14 @@ _PATH = frozenset({"to", "then", "and", "into", "through", "finally", "on", "fro
 
 
 def climb(line: Line) -> list[Mention]:
-    """"From mild to medium to full": a step for each third, told in one breath of strength or of the thirds."""
+    """"From mild to medium to full": a step for each third, told in one breath of strength or of the thirds.
+
+    "Between mild to medium and medium" is one place between two steps.
+    """
     at = [i for i, t in enumerate(line.tokens) if t.text in _RUNGS]
-    if len(at) != len(STAGES) or not (line.has("strength.nouns") or line.has("strength.throughout")):
+    if len(at) != len(STAGES) or not (line.has("strength.nouns") or lasts(line)):
+        return []
+    if any(line.tokens[i].text in ("between", "betwixt") for i in range(max(at[0] - 2, 0), at[0])):
         return []
     joined = all(
         b > a + 1 and {t.text for t in line.tokens[a + 1 : b]} <= _PATH for a, b in pairwise(at)
@@ -97,9 +102,18 @@ def since_start(line: Line) -> bool:
 
 def throughout(line: Line) -> bool:
     """"The whole way", or "from the off, and it never shifted"."""
-    if line.has("strength.throughout") or _to_the_last(line):
+    if lasts(line) or _to_the_last(line):
         return True
     return any(line.has("strength.not", max(0, h.first - 4), h.first) for h in line.find("strength.move"))
+
+
+def lasts(line: Line) -> bool:
+    """"Medium all the way"; not "I wouldn't go all the way to full", which is how far it goes."""
+    return any(
+        hit.last >= len(line.tokens) or line.tokens[hit.last].breaks
+        or [t.text for t in line.tokens[hit.last - 1 : hit.last + 1]] != ["way", "to"]
+        for hit in line.find("strength.throughout")
+    )
 
 
 def _to_the_last(line: Line) -> bool:

@@ -131,4 +131,20 @@ def refused(line: Line, step: Step) -> bool:
     after = [t.text for t in line.tokens[step.last : step.last + 5] if t.text != ","][:4]
     if after[:1] not in (["i"], ["we"], ["you"], ["nobody"], ["it"]):
         return False
-    return bool(_NOTS & set(after)) and not _VERBS.isdisjoint(after)
+    return bool(_NOTS & set(after)) and not _VERBS.isdisjoint(after) and not _bounds(line, step)
+
+
+_BOUNDS = frozenset({"past", "beyond", "above", "over", "further", "farther", "higher", "more"})
+_FAR = 10
+"""Tokens of the clause after a step that may name another one; our own choice, no outside source."""
+
+
+def _bounds(line: Line, step: Step) -> bool:
+    """"Medium, I'd not go past that", "medium-full, I wouldn't call it full": what is refused is more than the step."""
+    at = step.last
+    end = at + 1
+    while end < len(line.tokens) and end < at + _FAR and not line.tokens[end].breaks:
+        end += 1
+    if not _BOUNDS.isdisjoint(t.text for t in line.tokens[at:end]):
+        return True
+    return any(s.core and s.high > step.high for s in line.words.scale.find(line.tokens[at:end]))
