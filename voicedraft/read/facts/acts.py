@@ -223,7 +223,7 @@ def goings_out(line: Line) -> list[Hit[str]]:
     for hit in line.find("relight.out"):
         before = [t.text for t in line.tokens[max(0, hit.first - 4) : hit.first]]
         subject = next((x for x in reversed(before) if x not in _HELPING), "")
-        taken = bool(before) and before[-1] in _FLAMES
+        taken = bool(before) and (before[-1] in _FLAMES or subject in line.words.listed("count.other_fires"))
         if line.other[hit.first] or subject in _PEOPLE or taken or _placed(line, hit):
             continue
         if line.section == "burn" or _OWNERS & set(before):
