@@ -82,6 +82,8 @@ def decide(session: Session, claims: Sequence[Claim], weights: SignWeights) -> l
 
 def _goes_on_of_another(claims: Sequence[Claim], role: str, candidate: Candidate) -> bool:
     """Whether the words tell more of another part's leaf: "The binder is Nicaraguan. It's corojo from Jalapa."."""
+    if candidate.kind not in ("leaf", "country"):
+        return False
     first, last = candidate.line.span(candidate.first, candidate.last)
     return any(c.name != role and c.over_two and c.first <= first and last <= c.last for c in claims)
 
