@@ -12,7 +12,8 @@ from voicedraft.lexicon import load_lexicon
 from voicedraft.read.pairings import read_pairings
 from voicedraft.read.pairings.model import load, save, shipped
 
-SAID = [*cases("pairings/said"), *cases("pairings/battery"), *cases("pairings/battery2")]
+NAMES = ("said", "battery", "battery2", "verdict", "governed", "names")
+SAID = [case for name in NAMES for case in cases(f"pairings/{name}")]
 
 
 def _read(case: Case) -> dict[str, list[str]]:

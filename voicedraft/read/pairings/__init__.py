@@ -7,8 +7,9 @@ the drink and food lists, words of liking and refusing, and the words' vectors; 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from voicedraft.read.pairings.beside import may_stand_beside, stands_beside
 from voicedraft.read.pairings.dressing import (
     belongs,
     dresses,
+    general,
     hangs_on,
     likened,
     names_something,
@@ -39,13 +41,15 @@ from voicedraft.types import Evidence, Pairing, PairingKind, Passage
 
 _TASTING = frozenset({"appearance", "prelight", "first_third", "second_third", "final_third"})
 """Sections in which a drink or food is a flavour or a colour."""
-UNSIGNED = 4.0
+UNSIGNED = 2.5
 """How much likelier it must be refused than wanted in a sentence without any word that refuses. This and the next three
 were compared three-fold by session on 130 sessions, and by reading 63 others; values near them change little."""
 TAGGED = 0.1
 """Chance by the tagger under which a listed name is a pairing only if its words say so plainly, or it is `SURE`."""
 SURE = 0.8
 """Chance of being wanted, or of being refused, from which such a name is read all the same."""
+GOING_ON = 2
+"""Sentences after a name's in which its verdict may come."""
 TALK = 0.75
 """Chance from which a sentence outside a pairings passage is read for pairings too."""
 
@@ -65,21 +69,45 @@ def read_pairings(
     sections = sections_of(analysis, passages)
     people = capitalised(analysis, sections)
     found: list[Pairing] = []
+
+    @cache
+    def rows(n: int) -> Row:
+        return row(analysis.sentences[n], analysis.docs[n], analysis.encoded[n], names)
+
     for n, sentence in enumerate(analysis.sentences):
         talks, near = candidate(n, sections, chances), among(n, sections)
         if not talks and not near and not may_stand_beside(sentence.text):
             continue
-        seen = row(sentence, analysis.docs[n], analysis.encoded[n], names)
+        seen = rows(n)
         probes = probed(seen.vectors, held.probe)
         listed = [bool(t.mark) and (sections[n] == "pairings" or not talks) for t in seen.tokens]
         tags = tagger.tags(features(seen, names, probes, held.known, sections[n], float(chances[n])), listed)
         tail = analysis.docs[n + 1] if n + 1 < len(analysis.docs) else ()
         following = [t.lower_ for t in tail if not t.is_punct]
+        later = goes_on(n, sections, rows)
+        before = analysis.sentences[max(n - 1, 0)].first
+        carried = bool(found) and found[-1].kind == "avoid" and found[-1].last >= before
         found += _spans(
             analysis, passages, seen, probes, tags, float(chances[n]), held, names, people, following,
-            talks, near,
+            talks, near, later, carried,
         )
     return merge(found)
+
+
+def goes_on(n: int, sections: Sequence[str], rows: Callable[[int], Row]) -> list[Token]:
+    """The tokens that go on about what sentence `n` names last: of the next `GOING_ON`, up to the next listed name."""
+    out: list[Token] = []
+    for m in range(n + 1, min(n + 1 + GOING_ON, len(sections))):
+        if sections[m] != "pairings":
+            break
+        tokens = rows(m).tokens
+        if not points_back(tokens):
+            break
+        named = next((i for i, t in enumerate(tokens) if t.mark), len(tokens))
+        out += tokens[: named + 1]
+        if named < len(tokens):
+            break
+    return out
 
 
 def sentence_vectors(analysis: Analysis) -> Floats:
@@ -151,6 +179,17 @@ def among(n: int, sections: Sequence[str]) -> bool:
     return len(sides) == 2 and all(sides) if sections[n] in _TASTING else any(sides)
 
 
+_OFFERING = frozenset({"say", "want", "suggest", "propose", "swear", "reckon", "offer"})
+"""With these a sentence comes to something else: "he says it wants a mild"."""
+
+
+def points_back(tokens: Sequence[Token]) -> bool:
+    """Whether a sentence is about what was said before it: its subject is a pronoun, or it has none ("so no")."""
+    subject = next((t for t in tokens if t.clause < 2 and t.dep in ("nsubj", "nsubjpass", "expl")), None)
+    offering = any(t.lemma in _OFFERING and t.clause < 2 for t in tokens)
+    return (subject is None or subject.pos == "PRON") and not offering
+
+
 def opens(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
     """Whether the sentence opens with the name, a listed one: "my wife's chardonnay, no"."""
     first, last = span
@@ -163,6 +202,13 @@ def opens(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
 def _refused_already(out: Sequence[Pairing], said: str) -> bool:
     """"I wouldn't bring no gin round it, and I like gin": what the sentence refuses it does not want as well."""
     return any(p.kind == "avoid" and key(p.value) == key(said) for p in out)
+
+
+def _clipped(tokens: Sequence[Token], last: int) -> bool:
+    """Whether an "is" is run together with the name that ends at `last`."""
+    if last >= len(tokens) or tokens[last].word != tokens[last - 1].word:
+        return False
+    return tokens[last].tag != "POS" or [t.lower for t in tokens[last + 1 : last + 2]] in (["no"], ["not"], ["a"])
 
 
 def _longer(pairing: Pairing, said: str) -> Pairing:
@@ -191,14 +237,12 @@ def _evidence(
 def _spans(
     analysis: Analysis, passages: Sequence[Passage], seen: Row, probes: Floats,
     tags: Sequence[tuple[str, float]], chance: float, weights: PairingWeights, names: Names, people: Collection[str],
-    following: Sequence[str], talks: bool, near: bool,
+    following: Sequence[str], talks: bool, near: bool, later: Sequence[Token], carried: bool,
 ) -> list[Pairing]:
     """The tagged phrases of one sentence."""
     out: list[Pairing] = []
-    tokens = seen.tokens
-    starts = [p.first for p in passages]
-    naming = [float(p[1] + p[2]) for p in probes]
-    signed = refusing(tokens)
+    tokens, starts = seen.tokens, [p.first for p in passages]
+    naming, signed = [float(p[1] + p[2]) for p in probes], refusing(tokens)
     found = said_again(tokens, [widen(tokens, i, last) for i, last in runs([t for t, _ in tags], tokens)])
     spans = [
         s for s in kept(tokens, found, names)
@@ -214,7 +258,8 @@ def _spans(
         )
         sure = max(p for _, p in tags[a:b])
         touching = bool(k and out) and out[-1].last == tokens[spans[k - 1][1] - 1].word + 1
-        plain = plainly(tokens, spans, k, following, touching and out[-1].kind == "avoid")
+        refused_before = touching and out[-1].kind == "avoid" if out else carried and not k
+        plain = general(tokens, spans, k, names) or plainly(tokens, spans, k, following, refused_before, later)
         no = plain == "no" or (not plain and refused > (1.0 if signed else UNSIGNED) * wanted)
         if plain == "none" or (not plain and mentioned > max(wanted, refused)):
             continue
@@ -234,7 +279,7 @@ def _spans(
         k = bisect_right(starts, first) - 1
         evidence = _evidence((first, end), chance, sure, no, refused, listed if tokens[b - 1].mark else "")
         out.append(Pairing(
-            kind=kind, value=printed(said, a == 0 and tokens[a].pos != "PROPN"),
+            kind=kind, value=printed(said, a == 0 and tokens[a].pos != "PROPN", _clipped(tokens, b)),
             passage=passages[k].id if k >= 0 else "", first=first, last=end, said=said, evidence=evidence,
         ))
     return out

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from itertools import pairwise
+from typing import Literal
 
 from voicedraft.read.pairings.phrase import MEASURES
 from voicedraft.read.pairings.refusal import AVOIDING
-from voicedraft.read.pairings.tokens import Token
+from voicedraft.read.pairings.tokens import Names, Token
 
+NAMING_HEAD = 0.02
+"""The same of an unlisted noun behind a listed one: "cider country", "coffee cup"."""
 NAMING, NAMING_ALONE = 0.1, 0.5
 """Chance by its vector under which an unlisted word names no drink or food; the second for a lone proper noun, which
 may be a person's name. Chosen on other speakers."""
@@ -19,12 +22,20 @@ _EMPTY = MEASURES | {
     "eating", "cupboard", "shelf", "fridge", "bottle", "outside", "anchor",
     "degree", "degrees", "table", "cigar", "smoke", "night", "evening",
 }
+_MANNERS = frozenset({"style", "fashion", "way"})
+"""How something is made: "pulled pork, vinegar style"."""
 _STANDING_IN = frozenset({"one", "ones", "thing", "things", "kind", "sort", "type"})
 _PEOPLES = frozenset({
     "say", "reckon", "ask", "suggest", "think", "take", "bring", "have", "drink", "eat", "pour", "swear", "tell",
     "call",
 })
+_TELLING = frozenset({"say", "tell", "reckon", "suggest", "think", "swear", "ask"})
 _TO_PEOPLE = frozenset({"suit", "ask", "tell", "thank", "blame"})
+_FURTHER = frozenset({"with", "then", "no", "not", "never", "also", "plus", "but"})
+_TO_SOMEBODY = frozenset({
+    "no", "not", "n't", "yes", "now", "well", "look", "listen", "sorry", "thanks", "please", "cheers", "you", "right",
+    "honestly", "hello", "hey", "aye",
+})
 _TASTING = frozenset({"taste", "find", "smell"})
 _DRESSING = frozenset({"with", "on", "in", "of", "extra", "no", "without", "plus", "for", "from"})
 _LITTLE = frozenset({
@@ -65,7 +76,25 @@ def hangs_on(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, 
 def restates(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, int]) -> bool:
     """"Tangawizi, that ginger soda", "kolaches, the sausage kind": the same thing in other words."""
     between = [t.lower for t in tokens[before[1] : span[0]]]
+    if any(t.lower in ("n't", "not", "no") for t in tokens[max(before[0] - 3, 0) : before[0]]):
+        return False
     return between in ([",", "the"], [",", "that"], [",", "that", "'s"], [",", "it", "'s"], [",", "it", "'s", "a"])
+
+
+def general(tokens: Sequence[Token], spans: Sequence[tuple[int, int]], k: int, names: Names) -> Literal["none", ""]:
+    """"none" where the next name says which ("a bit of cheese wouldn't hurt, a mild one, Caerphilly"), or where it only
+    speaks of one that was named ("cider, and I'm from cider country")."""
+    first, last = spans[k]
+    if k and not tokens[last - 1].mark and tokens[last - 2].lower in {tokens[b - 1].lower for _, b in spans[:k]}:
+        return "none" if last - first > 1 else ""
+    if last - first > 1 or k + 1 >= len(spans):
+        return ""
+    following = spans[k + 1]
+    between = [t for t in tokens[last : following[0]] if t.text != "."]
+    parted = any(t.text == "," for t in between) and not any(t.lower in _FURTHER or t.pos == "CCONJ" for t in between)
+    own = names.group(tokens[first:last])
+    same = own == tokens[first].lemma and names.group(tokens[following[0] : following[1]]) == own
+    return "none" if parted and same else ""
 
 
 def explains(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
@@ -100,22 +129,36 @@ def names_something(
         return False
     if tokens[last - 1].lower == "sake" and any(t.tag == "POS" for t in tokens[max(last - 2, 0) : last]):
         return False
-    if any(t.mark for t in tokens[first:last]):
-        return True
     head = tokens[last - 1]
+    if head.lower in _MANNERS:
+        return False
+    if any(t.mark for t in tokens[first:last]):
+        return bool(head.mark) or chances[last - 1] >= NAMING_HEAD or any(t.pos == "ADP" for t in tokens[first:last])
     nouns = head.pos in ("NOUN", "PROPN") or (first == last - 2 and tokens[first].pos == "PROPN")
     if head.lower in _EMPTY or head.lemma in AVOIDING or not nouns:
         return False
     alone = head.pos == "PROPN" and first == last - 1
-    if alone and head.text in people:
+    if alone and (head.text in people or _called(tokens, first)):
         return False
     return max(chances[first:last]) >= (NAMING_ALONE if alone else NAMING)
 
 
+def _called(tokens: Sequence[Token], i: int) -> bool:
+    """"Not a chance, Bríd, it'd flatten it": a name alone between commas behind words to somebody."""
+    clause = [t for t in tokens if t.clause == tokens[i].clause and t.pos != "PUNCT"]
+    spoken = {t.lower for t in tokens if t.clause == tokens[i].clause - 1}
+    return len(clause) == 1 and not spoken.isdisjoint(_TO_SOMEBODY)
+
+
 def _person(tokens: Sequence[Token], i: int) -> bool:
-    """Whether an unlisted name with a capital does what people do, or is suited by something."""
+    """Whether an unlisted name with a capital does what people do, or is suited by something; or one without a capital
+    says something."""
     token = tokens[i]
-    if token.pos != "PROPN" or token.mark:
+    if token.mark:
+        return False
+    if any(t.lower == token.lower and t.dep == "nsubj" and tokens[t.head].lemma in _TELLING for t in tokens):
+        return True
+    if token.pos != "PROPN":
         return False
     lemma = tokens[token.head].lemma
     return (token.dep == "nsubj" and lemma in _PEOPLES) or (token.dep in ("dobj", "obj") and lemma in _TO_PEOPLE)
@@ -131,6 +174,8 @@ def belongs(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, i
 
 def dresses(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, int]) -> bool:
     """Whether the phrase only dresses the one before it: "bara brith, with salted butter", "port for the prune"."""
+    if _stands_by(tokens, before, span):
+        return False
     between = [t.lower for t in tokens[before[1] : span[0]] if t.pos not in ("PUNCT", "DET", "NUM")]
     touching = tokens[span[0]].clause == next((t.clause for t in tokens[before[1] : span[0]] if t.lower in between), -1)
     if len(between) == 1 and between[0] in _DRESSING and touching:
@@ -139,6 +184,19 @@ def dresses(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, i
     if len(lead) == 2 and lead[0].text == "," and lead[1].lower == "with":
         return True
     return between[:1] == ["with"] and between[-1:] == ["of"] and bool(_LITTLE.intersection(between))
+
+
+def _stands_by(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, int]) -> bool:
+    """"Chai, with a mandazi", "sausage, with jelly alongside": what is eaten beside a drink, or served beside it."""
+    first, last = span
+    if [t.lower for t in tokens[last : last + 1]] in (["alongside"], ["beside"], ["next"], ["behind"], ["after"]):
+        return True
+    inner = {t.lower for t in tokens[first:last]}
+    return (
+        tokens[before[1] - 1].mark.startswith("drink") and tokens[last - 1].mark.startswith("food")
+        and tokens[last - 1].lower not in _GARNISH and inner.isdisjoint(_GARNISH)
+        and [t.lower for t in tokens[before[1] : first] if t.pos != "DET"][-1:] == ["with"]
+    )
 
 
 def without(tokens: Sequence[Token], span: tuple[int, int]) -> bool:

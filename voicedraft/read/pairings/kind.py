@@ -22,8 +22,11 @@ _CUE_WEIGHT = 1.5
 def drink_or_food(
     tokens: Sequence[Token], probes: Floats, first: int, last: int, before: str | None,
 ) -> Literal["drink", "food"]:
-    """Which it is. `before` is the kind of the name just before in the same sentence, which a list carries on."""
-    mark = tokens[last - 1].mark.partition("/")[0]
+    """Which it is, by the noun before any "with" or "on" ("dark chocolate with salt").
+
+    `before` is the kind of the name just before in the same sentence, which a list carries on."""
+    stop = next((i for i in range(first + 1, last) if tokens[i].pos == "ADP" and not tokens[i].mark), last)
+    mark = next((t.mark.partition("/")[0] for t in reversed(tokens[first:stop]) if t.mark), "")
     if mark:
         return "drink" if mark == "drink" else "food"
     weight = float(sum(_logit(p) for p in probes[first:last]) / max(last - first, 1))

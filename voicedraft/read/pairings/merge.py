@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
 from voicedraft.types import Pairing
 
+NEAR = 12
+"""Words within which a name said again in fewer words is the same thing."""
 _SMALL = frozenset({"a", "an", "the", "of", "and", "with", "some", "in", "on"})
 
 
@@ -18,6 +21,12 @@ def key(value: str) -> frozenset[str]:
 
 def _singular(word: str) -> str:
     return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+
+
+def _takes_back(kept: Pairing, later: Pairing) -> bool:
+    """"Smoked mackerel, hm, no mackerel": refused in fewer words soon after."""
+    same = kept.value.lower().split()[-1:] == later.value.lower().split()[-1:]
+    return same and key(later.value) < key(kept.value) and later.first - kept.last <= NEAR
 
 
 def merge(found: Sequence[Pairing]) -> tuple[Pairing, ...]:
@@ -37,6 +46,8 @@ def merge(found: Sequence[Pairing]) -> tuple[Pairing, ...]:
                 out[same] = pairing
         elif words == kept:
             out[same] = pairing
+        elif pairing.kind == "avoid" and _takes_back(out[same], pairing):
+            out[same] = replace(out[same], kind="avoid", evidence=pairing.evidence)
         else:
             out.append(pairing)
     return tuple(out)

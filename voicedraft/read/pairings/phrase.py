@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -24,6 +25,10 @@ MEASURES = frozenset({
     "splash", "finger", "spoonful", "block", "sliver", "crumb", "half",
 })
 _FILLERS = frozenset({"um", "uh", "er", "erm", "like", "maybe", "say"})
+
+
+_CLITIC = re.compile(r"['’](?:d|ll|ve|re)$")
+"""A verb run together with the name: "a flat white'd do"."""
 
 
 def runs(tags: Sequence[str], tokens: Sequence[Token]) -> list[tuple[int, int]]:
@@ -73,13 +78,20 @@ def widen(tokens: tuple[Token, ...], first: int, last: int) -> tuple[int, int]:
     while last < len(tokens) and tokens[last].clause == tokens[last - 1].clause and _continues(tokens, last):
         last += 1
     last = _prepared(tokens, last)
-    while first < last - 1 and (tokens[first].lower in _DROPPED or tokens[first].pos in _LEADING):
+    while first < last - 1 and (tokens[first].lower in _DROPPED or tokens[first].pos in _LEADING) and not (
+        tokens[first].mark and tokens[first + 1].mark.endswith("/I")
+    ):
         first += 1
-    while last - 1 > first and tokens[last - 1].pos in ("PUNCT", "DET", "ADP", "CCONJ", "PRON"):
+    while last - 1 > first and (
+        tokens[last - 1].pos in ("PUNCT", "DET", "ADP", "CCONJ", "PRON")
+        or (tokens[last - 1].lower in _WHERE and not tokens[last - 1].mark)
+    ):
         last -= 1
     return first, last
 
 
+_WHERE = frozenset({"home", "round", "around", "near", "away", "alone", "out", "off"})
+"""What stands behind a name without being of it: "leave the bourbon home"."""
 _DONE = frozenset({
     "aged", "cured", "smoked", "cooked", "fried", "baked", "grilled", "roasted", "soaked", "stuffed", "rolled",
     "dipped", "finished", "matured", "braised", "steeped", "brewed", "poached", "pickled", "laced",
@@ -88,7 +100,9 @@ _HOW = frozenset({"in", "with", "over", "on"})
 
 
 def _prepared(tokens: Sequence[Token], i: int) -> int:
-    """One past "aged in amburana", "stuffed with almonds" right after a name that ends before `i`, else `i`."""
+    """One past "aged in amburana", "stuffed with nuts", "on the rocks" after a name that ends before `i`, else `i`."""
+    if [t.lower for t in tokens[i : i + 3]] == ["on", "the", "rocks"]:
+        return i + 3
     if i + 2 >= len(tokens) or tokens[i].lower not in _DONE or tokens[i + 1].lower not in _HOW:
         return i
     if tokens[i].clause != tokens[i - 1].clause:
@@ -120,10 +134,14 @@ def _continues(tokens: tuple[Token, ...], i: int) -> bool:
     )
 
 
-def printed(text: str, opens: bool) -> str:
-    """The words as a pairing is printed: no article, no mark at the ends, no capital of the sentence."""
+def printed(text: str, opens: bool, clipped: bool = False) -> str:
+    """The words as a pairing is printed: no article, no mark at the ends, no capital of the sentence.
+
+    clipped: whether an "is" is run together with the name ("lemonade's no friend to it").
+    """
     words = text.strip(" ,.;:!?…—–\"“”()").split()
     while len(words) > 1 and words[0].lower().strip(",") in ("a", "an", "the", "some", "any", "my", "your", "that"):
         words = words[1:]
-    value = " ".join(words)
+    value = _CLITIC.sub("", " ".join(words))
+    value = re.sub(r"['’]s$", "", value) if clipped else value
     return value[:1].lower() + value[1:] if opens else value

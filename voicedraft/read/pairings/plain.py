@@ -8,15 +8,18 @@ Welcomed: a denial of something bad, "I'd not say no to X", "X is never wrong", 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Literal
 
-from voicedraft.read.pairings.refusal import AVOIDING, NEGATIONS, SMALL, denied
+from voicedraft.read.pairings.governed import governed
+from voicedraft.read.pairings.refusal import AVOIDING, NEGATIONS, SMALL, denied, eased
 from voicedraft.read.pairings.tokens import Token
+from voicedraft.read.pairings.verdict import verdict
 
 _LACKING = frozenset({"there", "had", "have", "has", "got", "'ve", "without"})
 _ALSO = frozenset({"same", "nor", "neither", "likewise", "ditto"})
 _SKIPPING = frozenset({"skip", "avoid", "ban", "shun", "forbid", "refuse", "ditch", "withdraw", "scratch"})
-_CORRECTING = frozenset({"just", "make", "without", "only", "wait", "sorry", "rather", "hang"})
+_CORRECTING = frozenset({"just", "make", "without", "only", "wait", "sorry", "rather", "hang", "strike", "scratch"})
 _DECLINING = frozenset({
     "refuse", "mind", "object", "complain", "decline", "push", "kick", "argue", "begrudge", "regret",
 })
@@ -31,6 +34,16 @@ _MEALS = frozenset({"lunch", "dinner", "tea", "breakfast", "supper", "luncheon",
 _TURNING = frozenset({"be", "taste", "turn", "go", "feel"})
 _AT = frozenset({"for", "at", "to", "with"})
 _ATE = frozenset({"have", "eat", "take", "'d", "drink"})
+_TURNED = frozenset({"turn", "say", "go", "swap", "trade", "miss"})
+"""Verbs whose denial may praise: "a brandy I wouldn't turn down"."""
+_UNSURE = frozenset({"know", "try", "mind", "think", "expect", "tell", "remember"})
+_MERELY = frozenset({"only", "just", "bad", "wrong", "better", "finer"})
+_MATCHING = frozenset({
+    "friend", "partner", "match", "mate", "right", "good", "great", "suitable", "fit", "recommend", "idea", "help",
+    "company", "companion", "neighbour", "neighbor",
+})
+_YES = frozenset({"yes", "yeah", "yep", "aye", "sure", "absolutely", "definitely", "certainly", "ja"})
+_SWITCHING = frozenset({"switch", "swap", "change", "move", "shift"})
 _REPEATING = frozenset({"do", "recommend", "counsel", "advise", "repeat", "suggest", "endorse", "advocate"})
 _IT = frozenset({"it", "that", "this", "them", "those", "so"})
 _OFF = frozenset({"home", "out", "alone", "behind", "off", "away", "well", "there"})
@@ -44,19 +57,22 @@ Plain = Literal["yes", "no", "none", ""]
 
 def plainly(
     tokens: Sequence[Token], spans: Sequence[tuple[int, int]], k: int, following: Sequence[str], refused_before: bool,
+    later: Sequence[Token] = (),
 ) -> Plain:
     """"yes", "no", "none" (mentioned) or, where the words leave it open, nothing.
 
-    `refused_before`: whether the name before it in the sentence was.
-
-    `following`: the words of the next sentence.
+    `refused_before`: whether the name before it in the sentence was. `following`: the words of the next sentence.
+    `later`: those of the sentences that go on about it, up to the next name.
     """
     first, last = spans[k]
     start = spans[k - 1][1] if k else 0
-    stop = spans[k + 1][0] if k + 1 < len(spans) else len(tokens)
+    stop = next((a for a, b in spans[k + 1 :] if tokens[last - 1].lower not in _words(tokens, a, b)), len(tokens))
     left = [t for t in tokens[start:first] if t.clause == tokens[first].clause]
     right = list(tokens[last:stop])
     if _says_nothing(right) or _says_nothing(left) or _supposed(left) or _another_meal(tokens, first, last):
+        return "none"
+    said = verdict(right, later) if stop == len(tokens) else verdict([*right, tokens[stop]])
+    if said == "none":
         return "none"
     if _welcomed(left, right, tokens[last - 1].clause) or _settled(left, right):
         return "yes"
@@ -66,38 +82,113 @@ def plainly(
     answer = _answered(tokens, last, following)
     if answer:
         return answer
-    if refused_before and any(t.lower in _ALSO for t in [*tokens[start:first], *_own(right, tokens[last - 1].clause)]):
+    if stop == len(tokens) and (_recoiled(right) or _spoilt(later)):
+        return "no"
+    if said:
+        return said
+    own = tokens[last - 1].clause
+    if _left_to(left) or governed(tokens, spans, k) or _fronted(right, own) or _ill_matched(right, own):
+        return "no"
+    if _affirmed(right, own) or _switched(left, right):
+        return "yes"
+    if refused_before and any(t.lower in _ALSO for t in [*left, *_beside(right, tokens[last - 1].clause)]):
         return "no"
     between = {t.lower for t in tokens[start:first] if t.pos not in ("PUNCT", "DET")}
     carried = refused_before and between and between <= _GOING_ON
     if carried or _kept_away(left) or _put_off(_own(right, tokens[last - 1].clause)):
         return "no"
-    if stop == len(tokens) and _recoiled(right):
-        return "no"
     near = [i for i, t in enumerate(left) if t.lemma in _SKIPPING]
     return "no" if near and not any(t.lower in NEGATIONS for t in left[max(near[-1] - 3, 0) : near[-1]]) else ""
+
+
+def _words(tokens: Sequence[Token], first: int, last: int) -> set[str]:
+    return {t.lower for t in tokens[first:last]}
 
 
 def _own(right: Sequence[Token], clause: int) -> list[Token]:
     return [t for t in right if t.clause == clause]
 
 
+def _beside(right: Sequence[Token], clause: int) -> list[Token]:
+    """The rest of the name's clause, and what opens the next: "light beer, same again"."""
+    own = _own(right, clause)
+    return own or [t for t in right if t.clause == clause + 1 and t.pos != "PUNCT"][:3]
+
+
+def _fronted(right: Sequence[Token], clause: int) -> bool:
+    """"A light beer I wouldn't take", "cider we'd never have": the name is put first and its verb denied."""
+    own = _own(right, clause)
+    if not own or own[0].lower not in ("i", "we", "you") or own[0].dep not in ("nsubj", "nsubjpass"):
+        return False
+    verb = own[1:6]
+    at = next((i for i, t in enumerate(verb) if t.lower in NEGATIONS), None)
+    if at is None or verb[at].lower in ("neither", "nor"):
+        return False
+    if any(t.pos not in ("AUX", "PART", "ADV", "VERB") for t in verb[:at]):
+        return False
+    rest = own[at + 2 :]
+    return bool(rest) and rest[0].pos in ("VERB", "ADV", "AUX") and not any(
+        t.lemma in _DECLINING | _TURNED or t.lemma in _UNSURE for t in rest[:3]
+    )
+
+
+def _left_to(left: Sequence[Token]) -> bool:
+    """"Fergal says blue cheese, and Fergal can have the blue cheese": left to somebody else."""
+    words = [t.lower for t in left if t.pos not in ("PUNCT", "DET", "PRON")]
+    whose = [t for t in left if t.dep == "nsubj"]
+    return words[-2:-1] in (["can"], ["may"]) and words[-1] in ("keep", "have") and bool(whose) and (
+        whose[-1].lower in ("he", "she", "they") or whose[-1].pos in ("PROPN", "NOUN")
+    )
+
+
+def _ill_matched(right: Sequence[Token], clause: int) -> bool:
+    """"Vinegar's no friend to it", "sherry isn't right with it", "stout is not a good idea"."""
+    own = _own(right, clause)
+    if not own or own[0].lemma not in ("be", "'s"):
+        return False
+    if len(own) < 3 or own[1].lower not in NEGATIONS or any(t.lower in _MERELY for t in own[2:5]):
+        return False
+    return any(t.lemma in _MATCHING for t in own[2:5])
+
+
+def _affirmed(right: Sequence[Token], clause: int) -> bool:
+    """"Ginger beer, yes"."""
+    if _own(right, clause)[:1] and any(t.pos != "PUNCT" for t in _own(right, clause)):
+        return False
+    answer = [t.lower for t in right if t.clause == clause + 1 and t.pos != "PUNCT"]
+    return bool(answer) and not _YES.isdisjoint(answer) and set(answer) <= _YES | SMALL | _ANSWERING
+
+
+def _switched(left: Sequence[Token], right: Sequence[Token]) -> bool:
+    """"I swapped over to a brown ale": what somebody changes to is wanted, unless the words after it speak ill."""
+    words = [t.lower for t in left]
+    changed = any(t.lemma in _SWITCHING and "to" in words[i + 1 : i + 4] for i, t in enumerate(left))
+    return changed and not any(
+        t.lower in NEGATIONS or t.lemma in AVOIDING or t.lower in ("worse", "back") for t in right
+    )
+
+
 def _welcomed(left: Sequence[Token], right: Sequence[Token], clause: int) -> bool:
     """A denial of something bad before the name or in its own clause after it."""
     lemmas, words = [t.lemma for t in left], [t.lower for t in left]
     for i, word in enumerate(words):
-        if word in NEGATIONS and (
-            not _DECLINING.isdisjoint(lemmas[i + 1 : i + 4])
-            or ("say", "no") in zip(words[i:], words[i + 1 :], strict=False)
-        ):
+        if word in NEGATIONS and (not _DECLINING.isdisjoint(lemmas[i + 1 : i + 4]) or _not_declined(left, i)):
             return True
     if "worse" in words and not {"could", "might", "can"}.isdisjoint(words):
+        return True
+    if any(t.lower in NEGATIONS and _not_declined(right, i) for i, t in enumerate(right)):
         return True
     after = _own(right, clause)
     return any(
         t.lower in NEGATIONS | {"nothing", "nowt"} and any(o.lemma in _BAD for o in after[i + 1 : i + 4])
         for i, t in enumerate(after)
     )
+
+
+def _not_declined(tokens: Sequence[Token], i: int) -> bool:
+    """Whether the denial at `i` denies a no: "I'd not say no", "I wouldn't turn down"."""
+    pairs = [(a.lemma, b.lower) for a, b in pairwise(tokens[i + 1 : i + 5])]
+    return ("say", "no") in pairs or any(a == "turn" and b in ("down", "it", "that", "one") for a, b in pairs)
 
 
 def _settled(left: Sequence[Token], right: Sequence[Token]) -> bool:
@@ -161,9 +252,18 @@ def _recoiled(right: Sequence[Token]) -> bool:
     return False
 
 
+def _spoilt(later: Sequence[Token]) -> bool:
+    """"Smothered it.", "It drowned it." in the sentence after the name's."""
+    opening = later[:5]
+    return not any(t.lower in NEGATIONS for t in opening) and any(
+        a.pos == "VERB" and a.tag != "VBG" and b.lower in _IT | {"the"}
+        and not AVOIDING.isdisjoint((a.lemma, a.lower[:-1], a.lower[:-2])) for a, b in pairwise(opening)
+    )
+
+
 def _ill(tokens: Sequence[Token]) -> bool:
     """Whether the words speak ill, and no denial is among them."""
-    bad = any(t.lemma in AVOIDING or t.lower in AVOIDING for t in tokens)
+    bad = any((t.lemma in AVOIDING or t.lower in AVOIDING) and not eased(tokens, i) for i, t in enumerate(tokens))
     return bad and not any(t.lower in NEGATIONS for t in tokens)
 
 
@@ -173,7 +273,8 @@ def _says_nothing(right: Sequence[Token]) -> bool:
         ahead = [t.lower for t in right[i + 1 : i + 5] if t.clause == token.clause]
         if token.lower == "nobody" and "business" in ahead:
             return True
-        if token.lower in NEGATIONS and not _SAYING_NOTHING.isdisjoint(ahead) and "no" not in ahead:
+        told = "tell" in ahead and i and right[i - 1].lemma == "do" and "you" not in ahead
+        if token.lower in NEGATIONS and not _SAYING_NOTHING.isdisjoint(ahead) and "no" not in ahead and not told:
             return True
     return False
 

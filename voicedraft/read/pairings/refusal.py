@@ -137,7 +137,7 @@ def _kind(tokens: Sequence[Token], i: int) -> str:
         if verbal or token.lower in ("n't", "don't", "wouldn't", "cannot"):
             return "verb"
         return "neg"
-    if token.lemma in AVOIDING or token.lower in AVOIDING:
+    if (token.lemma in AVOIDING or token.lower in AVOIDING) and not eased(tokens, i):
         return "good" if _spared(tokens, i) else "avoid"
     if token.lower == "too" and any(t.lower in _TOO for t in tokens[i + 1 : i + 3]):
         return "" if _spared(tokens, i) else "avoid"
@@ -170,6 +170,12 @@ def _supposed(tokens: Sequence[Token], i: int) -> bool:
 def refusing(tokens: Sequence[Token]) -> bool:
     """Whether anything in the sentence refuses."""
     return any(_kind(tokens, i) not in ("", "good") for i in range(len(tokens)))
+
+
+def eased(tokens: Sequence[Token], i: int) -> bool:
+    """"Just for the throat", "because of my throat": what a drink is good for."""
+    before = [t.lower for t in tokens[max(i - 2, 0) : i]]
+    return tokens[i].lower == "throat" and before[:1] in (["for"], ["of"])
 
 
 def _spared(tokens: Sequence[Token], i: int) -> bool:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -14,6 +15,8 @@ from voicedraft.lexicon import Lexicon
 from voicedraft.read.sentences import Sentence
 from voicedraft.read.vectors import Encoded
 
+_CLITIC = re.compile(r"(?<=\w)['’](?:d|ll|ve|re)$")
+"""A verb that the tokeniser leaves on a noun: "a flat white'd do"."""
 Floats = npt.NDArray[np.float32]
 Phrase = tuple[str, ...]
 
@@ -54,19 +57,33 @@ class Names:
     """Ways of speaking of another cigar."""
     good: frozenset[Phrase]
     bad: frozenset[Phrase]
+    groups: Mapping[Phrase, str]
+    """The list that holds a name: cheese, beer."""
 
     @classmethod
     def of(cls, lexicon: Lexicon, leaving: Collection[str] = ()) -> Names:
         """From lexicon/pairings.toml, without the lists called `leaving`. Raises LexiconError where it is missing."""
         table = lexicon.table("pairings")
         forms: dict[Phrase, str] = {}
+        groups: dict[Phrase, str] = {}
         for kind in ("food", "drink"):
-            for names in (held for name, held in table[kind].items() if name not in leaving):
-                forms |= {_cut(name): kind for name in names}
+            for group, names in table[kind].items():
+                groups |= {_cut(name): group for name in names}
+                if group not in leaving:
+                    forms |= {_cut(name): kind for name in names}
         good, bad = (frozenset(map(_cut, table["cues"][side])) for side in ("good", "bad"))
         status = lexicon.table("status").get("other_cigar", {})
         others = frozenset(_cut(p) for side in ("either", "near") for p in status.get(side, ()))
-        return cls(forms, max(map(len, forms)), others, good, bad)
+        return cls(forms, max(map(len, forms)), others, good, bad, groups)
+
+    def group(self, tokens: Sequence[Token]) -> str:
+        """The list that holds the tokens' name, or its end; nothing where none does."""
+        for i in range(len(tokens)):
+            form = tuple(t.lower for t in tokens[i:])
+            held = self.groups.get(form) or self.groups.get((*form[:-1], tokens[-1].lemma))
+            if held:
+                return held
+        return ""
 
     def without(self, words: Iterable[str]) -> Names:
         """The same without every name that shares one of the words: to measure on names no list holds."""
@@ -81,17 +98,17 @@ def _cut(name: str) -> Phrase:
 
 def row(sentence: Sentence, doc: Any, encoded: Encoded, names: Names) -> Row:
     """The tokens of one sentence, marked."""
-    lowers = [t.lower_ for t in doc]
-    lemmas = [t.lemma_.lower() for t in doc]
+    lowers = [_CLITIC.sub("", t.lower_) for t in doc]
+    lemmas = [_CLITIC.sub("", t.lemma_.lower()) for t in doc]
     marks = _marks(lowers, lemmas, [t.pos_ in ("NOUN", "PROPN") for t in doc], names)
     _mark_measured(marks, doc)
     clause, tokens = 0, []
     for i, token in enumerate(doc):
         clause += token.is_punct and token.text not in "-'’\""
         tokens.append(Token(
-            text=token.text, lower=lowers[i], lemma=lemmas[i], tag=token.tag_, pos=token.pos_, dep=token.dep_,
-            head=token.head.i, clause=clause, word=sentence.first + bisect_right(sentence.offsets, token.idx) - 1,
-            mark=marks[i],
+            text=token.text, lower=token.lower_, lemma=token.lemma_.lower(), tag=token.tag_, pos=token.pos_,
+            dep=token.dep_, head=token.head.i, clause=clause, mark=marks[i],
+            word=sentence.first + bisect_right(sentence.offsets, token.idx) - 1,
         ))
     return Row(tuple(tokens), encoded.pooled([(t.idx, t.idx + len(t.text)) for t in doc]), encoded.sentence)
 
