@@ -256,7 +256,7 @@ def _spoilt(later: Sequence[Token]) -> bool:
     """"Smothered it.", "It drowned it." in the sentence after the name's."""
     opening = later[:5]
     return not any(t.lower in NEGATIONS for t in opening) and any(
-        a.pos == "VERB" and a.tag != "VBG" and b.lower in _IT | {"the"}
+        a.pos == "VERB" and a.tag != "VBG" and (b.lower in _IT or (b.lower == "the" and a.tag == "VBD"))
         and not AVOIDING.isdisjoint((a.lemma, a.lower[:-1], a.lower[:-2])) for a, b in pairwise(opening)
     )
 
