@@ -58,6 +58,7 @@ _CONCEDED = (
 _MENTIONED = (
     rf"\b(?:that|it|this) (?:{_BE}) (?:just|only|merely|purely) (?:for|because|'cause|cos|to|how|what|who|my|me)\b",
     rf"\b(?:{_BE}) (?:only|just) (?:there )?(?:because|'cause|cause|cos|for the thirst|thirsty)\b",
+    rf"\btake {_IT} back , (?:i mean|make|rather|say)\b",
     r"\bthat (?:is|'s|was) the only reason\b", r"\bfor (?:the|my|me|his|her) (?:throat|thirst)\b",
     r"\b(?:no|any|without an?) opinion\b", r"\bnothing to report\b",
     r"\b(?:anything|nothing|something) (?:for|to) it (?:either way|or against it|one way or)\b",
@@ -68,6 +69,7 @@ _MENTIONED = (
     rf"\b(?:that|it) (?:{_BE}) all (?:there is|i can say|that can be said)\b",
 )
 _OTHER = re.compile(r"\b(?:different|another|other) (?:cigar|smoke|one)\b")
+_ALONE = re.compile(r"(?:on|by|for) (?:its|their|his|her|it|them) ?(?:own|self|selves)\b|as an? [a-z]+\b")
 _DENIALS = frozenset({"not", "n't", "never", "nobody", "no", "hardly"})
 
 
@@ -83,14 +85,17 @@ def verdict(tokens: Sequence[Token], later: Sequence[Token] = ()) -> Verdict:
     )
     for patterns, meaning in tables:
         for pattern in patterns:
-            found += [(m.end(), meaning) for m in re.finditer(pattern, text) if not _denied(text, m.start(), meaning)]
+            found += [(m.end(), meaning) for m in re.finditer(pattern, text) if meaning != "yes" or _holds(text, m)]
     return max(found, default=(0, ""))[1]
 
 
-def _denied(text: str, at: int, meaning: Verdict) -> bool:
-    """"I never said he was right", "with a different cigar, and there it was great": praise that is not given here."""
-    before = text[:at].replace(",", " , ").split()[-4:]
+def _holds(text: str, found: re.Match[str]) -> bool:
+    """Whether praise is given here; not "I never said he was right", "with a different cigar, and there it was great",
+    "great on their own", "it was perfect until it fought it"."""
+    before = text[: found.start()].replace(",", " , ").split()[-4:]
     before = before[before.index(",") + 1 :] if "," in before else before
-    other = _OTHER.search(text[:at])
-    elsewhere = other is not None and " this" not in text[other.end() : at]
-    return meaning == "yes" and (not _DENIALS.isdisjoint(before) or elsewhere)
+    other = _OTHER.search(text[: found.start()])
+    elsewhere = other is not None and " this" not in text[other.end() : found.start()]
+    after = text[found.end() :].split()
+    spoilt = _ALONE.match(" ".join(after)) is not None or "until" in after[:1]
+    return _DENIALS.isdisjoint(before) and not elsewhere and not spoilt
