@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores.candidates import spans
 from voicedraft.read.scores.line import Line, Words
 
@@ -72,15 +73,37 @@ def _amount_before(line: Line, i: int, words: Words) -> tuple[int, float] | None
 def counts_things(line: Line, last: int, words: Words) -> bool:
     """"two relights", "half an inch", "one of the best", "seven each": the number before token `last` is of something
     that is no mark."""
+    i = _thing(line, last, words)
+    return i is not None and (line.text(i) in _OF or _noun(line, i, words))
+
+
+def only_counts(line: Line, number: Number, words: Words) -> bool:
+    """"Scores, four of them", "I counted four changes of cast": the number is how many there are."""
+    i = _thing(line, number.last, words)
+    if i is None:
+        return False
+    of_them = line.tokens[number.first].breaks and line.text(i) == "of" and line.text(i + 1) in _THEM
+    return of_them or (not _COUNTING.isdisjoint(line.texts[:i]) and _noun(line, i, words))
+
+
+_COUNTING = frozenset({"counted", "counting"})
+_THEM = frozenset({"them", "these", "those"})
+
+
+def _thing(line: Line, last: int, words: Words) -> int | None:
+    """The first token of what the number before token `last` may count; None where its clause ends there or marks
+    follow."""
     i = last
     while line.text(i) in _ARTICLES and line.joined(i):
         i += 1
-    if i >= len(line.tokens) or line.tokens[i].breaks or line.text(i) in words.units:
-        return False
+    return None if i >= len(line.tokens) or line.tokens[i].breaks or line.text(i) in words.units else i
+
+
+def _noun(line: Line, i: int, words: Words) -> bool:
+    """Whether token `i` begins a thing that is no aspect: a noun, or an adjective before one."""
     noun = i + (line.pos[i] == "ADJ")
     named = any(a <= noun < b for a, b in spans(line, words))
-    thing = noun < len(line.pos) and line.pos[noun] in ("NOUN", "PROPN", "SYM") and not named
-    return line.text(i) in _OF or thing
+    return noun < len(line.pos) and line.pos[noun] in ("NOUN", "PROPN", "SYM") and not named
 
 
 def amount(line: Line, i: int, words: Words) -> tuple[int, float] | None:

@@ -10,6 +10,7 @@ from voicedraft.read.scores.alike import both
 from voicedraft.read.scores.aspect import OVERALL
 from voicedraft.read.scores.bound import barred
 from voicedraft.read.scores.candidates import Mark, Named, Top, aspects, marks, tops
+from voicedraft.read.scores.comparison import only_counts
 from voicedraft.read.scores.line import Line, Words
 from voicedraft.read.scores.model import TOP
 from voicedraft.read.scores.signs import close, mark_signs, named_signs, top_signs
@@ -63,7 +64,10 @@ def see(rows: Sequence[Line], words: Words, weights: SignWeights | None = None) 
     by_top = [tuple(sorted(top_signs(t, words))) for t in found]
     told = [
         m for m in marks(rows, found, words)
-        if (m.scale is not None or not bare.one(m.line, m.number)) and not own_list(m.line, m.number)
+        if not own_list(m.line, m.number) and (
+            m.scale is not None
+            or not (bare.one(m.line, m.number) or only_counts(m.line, m.number, words))
+        )
     ]
     if weights is not None:
         odds = [weights.weigh(TOP, signs) for signs in by_top]
