@@ -50,6 +50,7 @@ def command(gold: tuple[Path, ...], leave_one_out: bool, by_quarters: bool, fit_
         from voicedraft.train import Fitter
         from voicedraft.train.encoder import not_fitted_on, parts
 
+        golds = sorted(golds, key=lambda told: (parts().get(told[0], -1), told[0]))  # One encoder after another.
         more = [g for _, g in run.load_all(fit_on)] if fit_on else []
         rows = run.leave_out(golds, more, Fitter(), styles, on_read, not_fitted_on,
                              (lambda name: parts().get(name, name)) if by_quarters else (lambda name: name))

@@ -33,10 +33,15 @@ def gold_files(part: str) -> list[Path]:
 
 
 class Fitter:
-    """Fits weights again and again on parts of the same sessions: what is prepared of a session is kept, for each
-    encoder apart, and what rests on its sections as read for each set of sessions that those were fitted on."""
+    """Fits weights again and again on parts of the same sessions. The grammar of a session is kept for good; what is
+    prepared of it for one encoder, and what rests on its sections as read for each set of sessions that those were
+    fitted on, until the next encoder (a gigabyte for every 30 sessions or so)."""
 
     def __init__(self) -> None:
+        from voicedraft.train.analysed import Kept
+
+        self._analyses = Kept()
+        self._encoder: object = None
         self._kept: dict[object, tuple[dict[str, Any], ...]] = {}
 
     def __call__(self, golds: Sequence[dict[str, Any]]) -> Weights:
@@ -45,13 +50,17 @@ class Fitter:
         from voicedraft.read.analysis import tuning
         from voicedraft.read.sections.weights import in_use
         from voicedraft.train import descriptors, facts, pairings, scores, sections, strength
+        from voicedraft.train.analysed import kept as analyses
 
+        if self._encoder is not tuning():
+            self._encoder, self._kept = tuning(), {}
         long = [g for g in golds if sections.is_long(g)] or golds
         fitted_on = frozenset(str(g["id"]) for g in long)
-        kept = self._kept.setdefault(tuning(), ({}, {}))
-        read_so = self._kept.setdefault((tuning(), fitted_on), ({}, {}, {}, {}))
-        read_by = sections.weights_from(long, kept[0])
-        with in_use.instead(read_by):
+        kept = self._kept.setdefault("any", ({}, {}))
+        read_so = self._kept.setdefault(fitted_on, ({}, {}, {}, {}))
+        with analyses.instead(self._analyses):
+            read_by = sections.weights_from(long, kept[0])
+        with analyses.instead(self._analyses), in_use.instead(read_by):
             return Weights(
                 sections=read_by, descriptors=descriptors.fit_golds(golds, kept[1]),
                 pairings=pairings.fit_golds(golds, read_so[0]), facts=facts.fit_golds(golds, read_so[1]),

@@ -35,6 +35,7 @@ from voicedraft.read.descriptors.reader import Seen, Tools, see, tag, tag_dense 
 from voicedraft.read.descriptors.tag_features import token_features  # noqa: E402
 from voicedraft.read.descriptors.tokens import Tokens, tokens  # noqa: E402
 from voicedraft.read.descriptors.weights import FILE, DescriptorWeights, Linear, dump  # noqa: E402
+from voicedraft.train.analysed import analysed  # noqa: E402
 from voicedraft.train.command import each_studied  # noqa: E402
 from voicedraft.train.descriptors_align import Aligned, align  # noqa: E402
 from voicedraft.train.descriptors_extra import extra_sessions  # noqa: E402
@@ -207,9 +208,8 @@ def fit(sessions: Sequence[Session], kit: Tools) -> DescriptorWeights:
 def prepare_gold(gold: dict[str, Any], kit: Tools) -> Session:
     """Analyse and prepare one gold session with its annotated sections."""
     from voicedraft.evaluate.gold import gold_passages, transcript
-    from voicedraft.read.analysis import analyse
 
-    return prepare(str(gold.get("id", "gold")), gold, analyse(transcript(gold)), gold_passages(gold), kit)
+    return prepare(str(gold.get("id", "gold")), gold, analysed(transcript(gold)), gold_passages(gold), kit)
 
 
 @lru_cache(maxsize=1)

@@ -12,7 +12,7 @@ import numpy as np
 from voicedraft.evaluate.gold_vtt import heard
 from voicedraft.evaluate.matching import similar
 from voicedraft.lexicon import Lexicon, load_lexicon
-from voicedraft.read.analysis import Analysis, analyse
+from voicedraft.read.analysis import Analysis
 from voicedraft.read.facts.candidates import Candidate
 from voicedraft.read.facts.context import Session, session
 from voicedraft.read.facts.fillers import FILLER
@@ -25,6 +25,7 @@ from voicedraft.read.sections import read_sections
 from voicedraft.read.sign_weights import Floats, SignWeights
 from voicedraft.read.vectors import DIMENSIONS
 from voicedraft.train import acts, logit
+from voicedraft.train.analysed import analysed
 from voicedraft.train.command import each_studied, fit_and_save
 from voicedraft.train.passages import short_passages
 from voicedraft.types import Passage
@@ -52,7 +53,7 @@ class Studied:
 
 def study_gold(gold: dict[str, Any], lexicon: Lexicon) -> Studied:
     """Analyse and read one annotated session, with the shipped section weights."""
-    analysis = analyse(heard(gold, "sentences"))
+    analysis = analysed(heard(gold, "sentences"))
     return study(gold["facts"], analysis, read_sections(analysis, lexicon, None), lexicon)
 
 

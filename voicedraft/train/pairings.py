@@ -17,7 +17,7 @@ import numpy as np
 
 from voicedraft.evaluate.gold import sentence_labels, transcript
 from voicedraft.lexicon import Lexicon, load_lexicon
-from voicedraft.read.analysis import Analysis, analyse, encoder, language, tuning
+from voicedraft.read.analysis import Analysis, encoder, language, tuning
 from voicedraft.read.pairings import TALK, sections_of, sentence_vectors
 from voicedraft.read.pairings.features import features
 from voicedraft.read.pairings.merge import key
@@ -25,6 +25,7 @@ from voicedraft.read.pairings.model import FILE, PairingWeights, probed, save, s
 from voicedraft.read.pairings.tokens import Floats, Names, Row, row
 from voicedraft.read.sentences import Sentence
 from voicedraft.read.tuning import Tuning
+from voicedraft.train.analysed import analysed
 from voicedraft.train.command import each_studied, fit_and_save
 from voicedraft.train.pairings_role import fit_role
 from voicedraft.types import Passage, Section
@@ -77,7 +78,7 @@ class Studied:
 
 def study_gold(gold: dict[str, Any], names: Names, lists: dict[str, list[str]], seed: int) -> Studied:
     """Analyse and read one annotated session."""
-    return study(gold, analyse(transcript(gold)), names, lists, seed)
+    return study(gold, analysed(transcript(gold)), names, lists, seed)
 
 
 def study(gold: dict[str, Any], analysis: Analysis, names: Names, lists: dict[str, list[str]], seed: int) -> Studied:

@@ -14,7 +14,8 @@ from typing import Any, cast
 
 from voicedraft.evaluate.gold import gold_passages
 from voicedraft.evaluate.gold_vtt import heard
-from voicedraft.read.analysis import Analysis, analyse
+from voicedraft.read.analysis import Analysis
+from voicedraft.train.analysed import analysed
 from voicedraft.types import Passage, Section, Stage
 
 FOLDER = Path(__file__).resolve().parent / "data"
@@ -34,7 +35,7 @@ class Short:
         """The analysis and the passages, one a row."""
         told = [{"t": text, "section": section, "stage": stage} for text, section, stage in self.rows]
         gold = {"id": self.name, "takes": [{"minutes_since_light": None, "sentences": told}]}
-        return analyse(heard(gold, "sentences")), gold_passages(gold)
+        return analysed(heard(gold, "sentences")), gold_passages(gold)
 
 
 def short_passages(folder: Path = FOLDER) -> list[Short]:

@@ -11,7 +11,7 @@ from typing import Any
 from voicedraft.evaluate.gold_vtt import heard
 from voicedraft.evaluate.matching import similar
 from voicedraft.lexicon import Lexicon, load_lexicon
-from voicedraft.read.analysis import Analysis, analyse
+from voicedraft.read.analysis import Analysis
 from voicedraft.read.scores import word_lists
 from voicedraft.read.scores.candidates import Mark
 from voicedraft.read.scores.decide import marked
@@ -21,6 +21,7 @@ from voicedraft.read.scores.seen import Seen, options, scale_signs, see
 from voicedraft.read.sections import read_sections
 from voicedraft.read.sign_weights import SignWeights, save
 from voicedraft.train import ROOT, logit
+from voicedraft.train.analysed import analysed
 from voicedraft.train.command import each_studied, fit_and_save
 from voicedraft.train.logit import Told
 from voicedraft.train.passages import Short, told_block
@@ -52,7 +53,7 @@ class Studied:
 
 def study_gold(gold: Mapping[str, Any], lexicon: Lexicon) -> Studied:
     """Analyse and read one annotated session, with the shipped section weights."""
-    analysis = analyse(heard(dict(gold), "sentences"))
+    analysis = analysed(heard(dict(gold), "sentences"))
     return study(gold["scores"], analysis, read_sections(analysis, lexicon, None), lexicon)
 
 

@@ -33,6 +33,7 @@ from voicedraft.read.sections.features import Seen, second, see, third  # noqa: 
 from voicedraft.read.sections.labels import Floats, allowed  # noqa: E402
 from voicedraft.read.sections.weights import FILE, Chain, Near, SectionWeights, save, shipped  # noqa: E402
 from voicedraft.train import chain  # noqa: E402
+from voicedraft.train.analysed import analysed  # noqa: E402
 from voicedraft.train.command import each_studied  # noqa: E402
 from voicedraft.train.views import Label, Sums, dense_maps, sums, word_table  # noqa: E402
 from voicedraft.types import SECTIONS  # noqa: E402
@@ -42,8 +43,8 @@ FOLDS = 8
 PARTS = 5
 """Parts for the readings on which confidence is calibrated."""
 NEAR_SIZE = 48
-"""Directions kept of the vectors of the annotated sentences that vote: 384 and 64 read no better, and the file must stay
-below 2 MB."""
+"""Directions kept of the vectors of the annotated sentences that vote; more read no better, and the file stays below
+2 MB."""
 LEAST_WORDS = 600
 """Shorter sessions resemble each other in build and make the reading of long ones worse leave-one-speaker-out."""
 LEAST_SESSIONS = 5
@@ -78,9 +79,8 @@ def prepare(name: str, gold: dict[str, Any], analysis: Analysis | None = None) -
     analysis: that of its transcript where it is made already.
     """
     from voicedraft.lexicon import load_lexicon
-    from voicedraft.read.analysis import analyse
 
-    analysis = analysis or analyse(transcript(gold))
+    analysis = analysis or analysed(transcript(gold))
     by_word = [(s, stage) for a, z, s, stage in sentence_labels(gold) for _ in range(a, z)]
     labels = tuple(
         Counter(by_word[s.first : s.last]).most_common(1)[0][0] for s in analysis.sentences

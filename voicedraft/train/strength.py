@@ -7,7 +7,7 @@ from typing import Any
 
 from voicedraft.evaluate.gold_vtt import heard
 from voicedraft.lexicon import Lexicon, load_lexicon
-from voicedraft.read.analysis import Analysis, analyse
+from voicedraft.read.analysis import Analysis
 from voicedraft.read.facts.context import session
 from voicedraft.read.facts.subject import mark
 from voicedraft.read.sections import read_sections
@@ -17,6 +17,7 @@ from voicedraft.read.strength.mentions import mentions, remarks
 from voicedraft.read.strength.model import FILE, ORDER
 from voicedraft.read.strength.order import placed, placements, signs, together
 from voicedraft.train import logit
+from voicedraft.train.analysed import analysed
 from voicedraft.train.command import each_studied, fit_and_save
 from voicedraft.train.logit import Told
 from voicedraft.types import Passage
@@ -29,7 +30,7 @@ KNOWN_SESSIONS = 3
 
 def study_gold(gold: Mapping[str, Any], lexicon: Lexicon) -> Told:
     """Analyse and read one annotated session, with the shipped section weights."""
-    analysis = analyse(heard(dict(gold), "sentences"))
+    analysis = analysed(heard(dict(gold), "sentences"))
     return study(gold["strength"], analysis, read_sections(analysis, lexicon, None), lexicon)
 
 
