@@ -18,8 +18,11 @@ _DOING = frozenset({
     "go", "want", "add", "mix", "combine", "smoke", "do",
 })
 _ELSEWHERE = frozenset({
-    "in", "at", "for", "on", "to", "out", "away", "back", "behind", "home", "under", "outside", "where", "alone",
+    "in", "for", "to", "out", "away", "back", "behind", "home", "under", "outside", "where", "alone",
 })
+_SHELVED = frozenset({("at", "home"), ("at", "the"), ("on", "the")})
+_READY = frozenset({"side", "hand", "standby", "ready", "heat", "table", "then", "till", "until", "while", "minutes"})
+"""What is kept there, or so long, is wanted: "keep some shortbread on the side", "ten minutes in the fridge, then"."""
 _LATER = frozenset({"third", "last", "end", "after", "afterwards", "later", "second", "final", "half", "elbow", "hand"})
 _BUT = frozenset({
     "wrong", "past", "without", "than", "until", "till", "unless", "but", "except", "enough", "better", "more", "only",
@@ -40,7 +43,7 @@ def governed(tokens: Sequence[Token], spans: Sequence[tuple[int, int]], k: int) 
     first, last = spans[k]
     if _headed(tokens, spans, k):
         return True
-    verb = _verb(tokens, last - 1)
+    verb = governing(tokens, last - 1)
     start = spans[k - 1][1] if k else 0
     if verb is None or not start <= verb < first:
         return False
@@ -53,7 +56,7 @@ def governed(tokens: Sequence[Token], spans: Sequence[tuple[int, int]], k: int) 
     )
 
 
-def _verb(tokens: Sequence[Token], i: int) -> int | None:
+def governing(tokens: Sequence[Token], i: int) -> int | None:
     """The verb that the noun at `i` hangs on."""
     for _ in range(_STEPS):
         if tokens[i].dep not in _CHAIN or tokens[i].head == i or tokens[i].lower in _INTO:
@@ -64,10 +67,14 @@ def _verb(tokens: Sequence[Token], i: int) -> int | None:
     return None
 
 
+def subject_of(tokens: Sequence[Token], verb: int) -> Token | None:
+    """The verb's subject, where it has one: the last of several."""
+    return next((t for t in reversed(tokens) if t.dep == "nsubj" and t.head == verb), None)
+
+
 def _subject(tokens: Sequence[Token], verb: int) -> str:
-    """The verb's subject, nothing where it has none."""
-    found = [t for t in tokens if t.dep == "nsubj" and t.head == verb]
-    return found[0].lower if found else ""
+    found = subject_of(tokens, verb)
+    return found.lower if found else ""
 
 
 def _denied(tokens: Sequence[Token], verb: int) -> bool:
@@ -108,7 +115,9 @@ def _sent_off(tokens: Sequence[Token], verb: int, last: int) -> bool:
         return False
     after = [t.lower for t in tokens[last : last + 6] if t.clause == tokens[last - 1].clause]
     before = [t.lower for t in tokens[max(verb - 3, 0) : verb]]
-    return bool(after) and after[0] in _ELSEWHERE and _LATER.isdisjoint(after) and NEGATIONS.isdisjoint(before)
+    far = bool(after) and (after[0] in _ELSEWHERE or tuple(after[:2]) in _SHELVED)
+    waits = any(t.lower in _READY for t in tokens[last : last + 8])
+    return far and not waits and _LATER.isdisjoint(after) and NEGATIONS.isdisjoint(before)
 
 
 def _headed(tokens: Sequence[Token], spans: Sequence[tuple[int, int]], k: int) -> bool:
@@ -116,4 +125,23 @@ def _headed(tokens: Sequence[Token], spans: Sequence[tuple[int, int]], k: int) -
     opening = [t for t in tokens[: spans[0][0]] if t.clause < tokens[spans[0][0]].clause and t.pos != "PUNCT"]
     if not opening or opening[-1].lemma not in ("avoid", "skip") or any(t.lower in NEGATIONS for t in opening):
         return False
-    return _TURNING.isdisjoint(t.lower for t in tokens[spans[0][0] : spans[k][0]])
+    first, last = spans[k]
+    own = {t.lower for t in tokens[last:] if t.clause == tokens[first].clause}
+    return own.isdisjoint(NEGATIONS) and _TURNING.isdisjoint(t.lower for t in tokens[spans[0][0] : first])
+
+
+def unneeded(tokens: Sequence[Token], first: int, last: int) -> bool:
+    """"You don't need a fancy whisky", "don't put sugar in the coffee", "leave the beer in the fridge till then":
+    neither refused nor wanted."""
+    lead = [t for t in tokens[max(first - 7, 0) : first] if t.clause == tokens[first].clause]
+    words = [t.lower for t in lead]
+    no = next((i for i, word in enumerate(words) if word in ("n't", "not", "never")), None)
+    if no is None:
+        left = any(t.lemma == "leave" for t in lead)
+        return left and any(t.lower in _READY for t in tokens[last : last + 8])
+    into = any(
+        word in ("in", "into") and words[i - 1] not in ("it", "this", "that")
+        for i, word in enumerate(words) if i > no + 2
+    )
+    needed = any(t.lemma == "need" for t in lead[no + 1 : no + 2]) and tokens[last - 1].dep in ("dobj", "obj")
+    return needed or (into and any(t.lemma in ("put", "add", "pour", "mix") for t in lead[no:]))

@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Literal
 
-from voicedraft.read.pairings.governed import governed
+from voicedraft.read.pairings.elsewhere import elsewhere, others
+from voicedraft.read.pairings.governed import governed, unneeded
 from voicedraft.read.pairings.refusal import AVOIDING, NEGATIONS, SMALL, denied, eased
 from voicedraft.read.pairings.tokens import Token
 from voicedraft.read.pairings.verdict import verdict
@@ -26,6 +27,7 @@ _DECLINING = frozenset({
 _BAD = frozenset({"wrong", "harm", "hurt", "insult", "amiss", "worse", "astray", "beat", "fault", "regret", "bad"})
 _FAR = frozenset({"far", "away", "clear", "off"})
 _GOING_ON = frozenset({"and", "or", "nor", "from", "of", "off"})
+_WITH_IT = frozenset({"with", "it", "this", "one"})
 _SHORT = 6
 _ANSWERING = frozenset({
     "i", "say", "said", "'d", "'ll", "way", "chance", "fear", "sorry", "my", "friend", "for", "me", "sir",
@@ -44,6 +46,9 @@ _MATCHING = frozenset({
 })
 _YES = frozenset({"yes", "yeah", "yep", "aye", "sure", "absolutely", "definitely", "certainly", "ja"})
 _SWITCHING = frozenset({"switch", "swap", "change", "move", "shift"})
+_ASKING = frozenset({"would", "could", "should", "does", "do", "is", "will", "did", "has", "can"})
+_REASONS = frozenset({"because", "when", "since", "'cause", "cause"})
+"""With these a change is told, not advised: "I switched to water when the bottle ran out"."""
 _REPEATING = frozenset({"do", "recommend", "counsel", "advise", "repeat", "suggest", "endorse", "advocate"})
 _IT = frozenset({"it", "that", "this", "them", "those", "so"})
 _OFF = frozenset({"home", "out", "alone", "behind", "off", "away", "well", "there"})
@@ -71,10 +76,10 @@ def plainly(
     right = list(tokens[last:stop])
     if _says_nothing(right) or _says_nothing(left) or _supposed(left) or _another_meal(tokens, first, last):
         return "none"
-    said = verdict(right, later) if stop == len(tokens) else verdict([*right, tokens[stop]])
+    said = _verdict(tokens, spans, k, stop, later)
     if said == "none":
         return "none"
-    if _welcomed(left, right, tokens[last - 1].clause) or _settled(left, right):
+    if _welcomed(left, right, tokens[last - 1].clause) or _settled(left):
         return "yes"
     lacking = any(t.lower in _LACKING for t in left)
     if denied(tokens, first) and not lacking:
@@ -84,21 +89,50 @@ def plainly(
         return answer
     if stop == len(tokens) and (_recoiled(right) or _spoilt(later)):
         return "no"
+    if elsewhere(tokens, spans[k], start, stop) or (not said and unneeded(tokens, first, last)):
+        return "none"
     if said:
         return said
     own = tokens[last - 1].clause
     if _left_to(left) or governed(tokens, spans, k) or _fronted(right, own) or _ill_matched(right, own):
         return "no"
+    if others(tokens, last, start, stop) and verdict(tokens[last:], later, tokens[:first]) != "no":
+        return "none"
     if _affirmed(right, own) or _switched(left, right):
         return "yes"
     if refused_before and any(t.lower in _ALSO for t in [*left, *_beside(right, tokens[last - 1].clause)]):
         return "no"
     between = {t.lower for t in tokens[start:first] if t.pos not in ("PUNCT", "DET")}
-    carried = refused_before and between and between <= _GOING_ON
+    carried = refused_before and between and not between.isdisjoint(_GOING_ON) and between <= _GOING_ON | _WITH_IT
     if carried or _kept_away(left) or _put_off(_own(right, tokens[last - 1].clause)):
         return "no"
     near = [i for i, t in enumerate(left) if t.lemma in _SKIPPING]
-    return "no" if near and not any(t.lower in NEGATIONS for t in left[max(near[-1] - 3, 0) : near[-1]]) else ""
+    if near and not any(t.lower in NEGATIONS for t in left[max(near[-1] - 3, 0) : near[-1]]):
+        return "no"
+    return _asked(tokens, following)
+
+
+def _verdict(
+    tokens: Sequence[Token], spans: Sequence[tuple[int, int]], k: int, stop: int, later: Sequence[Token],
+) -> Plain:
+    """What the talk comes to of the name, or of the names that "and" or "or" join to it."""
+    first, last = spans[k]
+    for a, b in spans[k + 1 :]:
+        if stop != a or any(t.lower not in ("and", "or") and t.pos != "DET" for t in tokens[last:a]):
+            break
+        last, stop = b, next((c for c, _ in spans if c >= b), len(tokens))
+    if stop == len(tokens):
+        return verdict(tokens[last:], later, tokens[:first])
+    return verdict(tokens[last : stop + 1], (), tokens[:first])
+
+
+def _asked(tokens: Sequence[Token], following: Sequence[str]) -> Plain:
+    """"Would a stout suit it?": what the next sentence answers, else only asked."""
+    if tokens[-1].text != "?" or tokens[0].lower not in _ASKING:
+        return ""
+    if following and following[0] in _YES:
+        return ""
+    return "no" if following and following[0] in NEGATIONS else "none"
 
 
 def _words(tokens: Sequence[Token], first: int, last: int) -> set[str]:
@@ -164,7 +198,7 @@ def _switched(left: Sequence[Token], right: Sequence[Token]) -> bool:
     words = [t.lower for t in left]
     changed = any(t.lemma in _SWITCHING and "to" in words[i + 1 : i + 4] for i, t in enumerate(left))
     return changed and not any(
-        t.lower in NEGATIONS or t.lemma in AVOIDING or t.lower in ("worse", "back") for t in right
+        t.lower in NEGATIONS | _REASONS or t.lemma in AVOIDING or t.lower in ("worse", "back") for t in right
     )
 
 
@@ -172,6 +206,9 @@ def _welcomed(left: Sequence[Token], right: Sequence[Token], clause: int) -> boo
     """A denial of something bad before the name or in its own clause after it."""
     lemmas, words = [t.lemma for t in left], [t.lower for t in left]
     for i, word in enumerate(words):
+        swapped = any(t.lemma in ("swap", "trade", "exchange") for t in left[i + 1 : i + 3])
+        if word in NEGATIONS and swapped and any(t.lower == "for" for t in right[:1]):
+            return True
         if word in NEGATIONS and (not _DECLINING.isdisjoint(lemmas[i + 1 : i + 4]) or _not_declined(left, i)):
             return True
     if "worse" in words and not {"could", "might", "can"}.isdisjoint(words):
@@ -191,15 +228,10 @@ def _not_declined(tokens: Sequence[Token], i: int) -> bool:
     return ("say", "no") in pairs or any(a == "turn" and b in ("down", "it", "that", "one") for a, b in pairs)
 
 
-def _settled(left: Sequence[Token], right: Sequence[Token]) -> bool:
-    """"So digestives", "Keith says a stout, and he's right"."""
+def _settled(left: Sequence[Token]) -> bool:
+    """"So digestives"."""
     before = [t.lower for t in left if t.pos != "PUNCT" and t.lower not in ("a", "an", "the", "some")]
-    words = [t.lower for t in right]
-    agreed = any(
-        word in ("he", "she", "they") and "right" in words[i + 1 : i + 4] and NEGATIONS.isdisjoint(words[i + 1 : i + 4])
-        for i, word in enumerate(words)
-    )
-    return before == ["so"] or agreed
+    return before == ["so"]
 
 
 def _supposed(left: Sequence[Token]) -> bool:
@@ -273,6 +305,8 @@ def _says_nothing(right: Sequence[Token]) -> bool:
         ahead = [t.lower for t in right[i + 1 : i + 5] if t.clause == token.clause]
         if token.lower == "nobody" and "business" in ahead:
             return True
+        if not {"price", "cost", "money"}.isdisjoint(t.lower for t in right[i + 1 : i + 8]):
+            continue
         told = "tell" in ahead and i and right[i - 1].lemma == "do" and "you" not in ahead
         if token.lower in NEGATIONS and not _SAYING_NOTHING.isdisjoint(ahead) and "no" not in ahead and not told:
             return True

@@ -11,16 +11,11 @@ from itertools import pairwise
 
 import numpy as np
 
+from voicedraft.read.pairings.people import PEOPLE
 from voicedraft.read.pairings.refusal import SIGNS, signs
 from voicedraft.read.pairings.tokens import Floats, Row, Token
 
 ROLES = ("none", "yes", "no")
-_PEOPLE = frozenset({
-    "he", "she", "they", "wife", "husband", "brother", "sister", "father", "mother", "dad", "mum", "mom", "son",
-    "lad", "daughter", "cousin", "uncle", "aunt", "friend", "mate", "neighbour", "neighbor", "guy", "fellow",
-    "fella", "bloke", "man", "woman", "people", "everyone", "everybody", "somebody", "someone", "others",
-    "boss", "grandfather", "in-law",
-})
 _OCCASION = frozenset({
     "yesterday", "thursday", "monday", "tuesday", "wednesday", "friday", "saturday", "sunday", "earlier",
     "wedding", "funeral", "christening", "lunch", "breakfast", "supper", "pub", "bar", "boat", "club", "fair",
@@ -102,7 +97,7 @@ def _more(
     named = any(t.pos == "PROPN" and t.dep in ("nsubj", "poss") for t in tokens[:first])
     short = len(following) <= _REACH + 1
     found = [
-        not _PEOPLE.isdisjoint(before), named, not _OCCASION.isdisjoint(clause), not _OCCASION.isdisjoint(everything),
+        not PEOPLE.isdisjoint(before), named, not _OCCASION.isdisjoint(clause), not _OCCASION.isdisjoint(everything),
         not _DISCLAIMING.isdisjoint(after), not _TRYING.isdisjoint(before), not _SWITCHING.isdisjoint(after),
         not _SWITCHING.isdisjoint(before), _softened([*before, *after]), lead in (["with"], ["on"], ["in"], ["of"]),
         lead in (["and"], ["or"]), tokens[-1].text == "?", short and not _BAD_END.isdisjoint(following),
@@ -118,7 +113,7 @@ def _told(tokens: Sequence[Token], first: int, after: Sequence[str]) -> list[boo
     clause = [t for t in tokens[:first] if t.clause == tokens[first].clause]
     subjects = [t for t in clause if t.dep == "nsubj"]
     other = bool(subjects) and (
-        subjects[-1].pos == "PROPN" or subjects[-1].lower in _PEOPLE or subjects[-1].lower == "who"
+        subjects[-1].pos == "PROPN" or subjects[-1].lower in PEOPLE or subjects[-1].lower == "who"
     )
     verb = tokens[subjects[-1].head].lemma if subjects else ""
     own = bool(subjects) and subjects[-1].lower in ("i", "you", "we")

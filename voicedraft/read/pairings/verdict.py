@@ -11,12 +11,13 @@ import re
 from collections.abc import Sequence
 from typing import Literal
 
+from voicedraft.read.pairings.people import PEOPLE
 from voicedraft.read.pairings.tokens import Token
 
 Verdict = Literal["yes", "no", "none", ""]
 
-_IT = r"(?:it|that|this|them|those|these|that one|this one)"
-_WHO = r"(?:he|she|they|you|[a-z]+)"
+_IT = r"(?P<it>it|that|this|them|those|these|that one|this one)"
+_WHO = r"(?P<who>[a-z]+)"
 _THEY = r"it|that|this|they|those|which|the two of them|the pair of them|both of them"
 _HOW = r"(?:(?:just|really|so|absolutely|very|pretty|simply|quite|about) )"
 _PRAISE = (
@@ -24,26 +25,33 @@ _PRAISE = (
     r"excellent|fantastic|terrific|magic|phenomenal|divine|heaven|heavenly|gorgeous|marvellous|marvelous|splendid|"
     r"a treat|a dream|on the money|right on|made for (?:it|each other)|right at home|just right)"
 )
+_AFTER_PRAISE = (
+    r" ?[,;.!?:—-]|$| (?:with|together|alongside|beside|against|next|and|but|too|here|so|until|till|from|actually|"
+    r"really|again|for (?:it|this|these|the cigar|the smoke)|in (?:it|this)|as |on (?:its|their) own)"
+)
+"""What may follow praise of a pairing: not "perfect weather", "great for the sauce", "lovely out there"."""
 _BE = r"(?:is|was|were|'s|are|'re|am|'m)"
 _REFUSED = (
-    r"(?:^|[,;.] )(?:so|and|then|and so) (?:no|nope|nah|never)(?= ?[,;.!]|$)",
+    r"(?:^|[,;.] )(?:so|and|then|and so) (?:no|nope|nah|never)"
+    r"(?= ?[;.!]|$| , (?:not|no|thank|thanks|never|it|that|this|sorry)\b)",
     rf"\bso (?:no|not|never|none)(?: of| to| for)? {_IT}(?= ?[,;.!]|$| again| either| for me)",
     rf"\b(?:no|none)(?: of| to) {_IT}(?= ?[,;.!]|$| for me)",
     rf"\b(?:{_BE}|'s|got|get|gets) (?:a|another) (?:firm |definite |clear |hard |big |flat )?no(?! -|-| ?[a-z]+er\b)"
     r"(?= ?[,;.!]|$| from| for| as well| too)",
-    r"\banswer(?: is| was|'s| 's) no\b",
+    rf"\b(?:overrule|disagree with|contradict) {_WHO}\b", r"\banswer(?: is| was|'s| 's) no\b",
     rf"\b(?:cross|strike|rule|ruled|scratch|leave) {_IT} (?:out|off)\b",
     rf"\b{_WHO} (?:can|may|could|is welcome to|are welcome to) (?:keep|have|drink|eat) {_IT}(?= ?[,;.!]|$| to)",
     rf"\b(?:{_BE}) (?:rejected|ruled out|refused|struck off|off the list|turned down|out of the question)\b",
-    rf"\b(?:he|she|they|[a-z]+ (?:would|'d) be|(?:he|she) (?:{_BE})) (?:dead |flat |just |plain |quite |simply )?"
+    rf"\b{_WHO} (?:(?:would|'d) be|{_BE}) (?:dead |flat |just |plain |quite |simply )?"
     r"(?:wrong|mistaken)(?= ?[,;.!]|$)",
-    r"\bi (?:would|do|did) (?:not|n't)(?= ?[,;.!]|$)",
+    r"\bi would (?:not|n't)(?= ?[,;.!]|$)",
+    r"\b(?:like|love|enjoy|want)[a-z]*\b[^.;]{0,30} i (?:do|did) (?:not|n't)(?= ?[,;.!]|$)",
     r"(?:^|[,;.] )(?:and )?never again(?= ?[,;.!]|$)",
     r"(?:^|[,;.] )(?:and )?not (?:a chance|on your life|for me|with this|with this one|with it)(?= ?[,;.!]|$)",
 )
 _CONCEDED = (
     rf"\bowe {_WHO}(?: [a-z]+)? an apology\b", r"\bi(?: [a-z']+){0,3} apologi[sz]ed?\b",
-    rf"\b(?:take|took|taking) {_IT} (?:all )?back\b", r"\bstand corrected\b",
+    rf"\b(?:take|took|taking) {_IT} (?:all )?back\b(?! to\b)", r"\bstand corrected\b",
     r"\bi (?:was|'d been|had been) (?:quite |dead )?(?:mistaken|wrong)\b",
     r"\b(?:eat|ate|eating) my words\b",
     rf"\b{_WHO} (?:{_BE}) (?:(?:quite |dead |damn |absolutely |perfectly )?right|not wrong|n't wrong)"
@@ -52,41 +60,99 @@ _CONCEDED = (
     rf"\bhave to (?:hand|give) {_IT} to\b",
     rf"\b{_WHO} (?:{_BE}) on ?to (?:something|summat|a winner)\b", r"\bnever (?:once )?regretted\b",
     rf"\b(?:would|'d) (?:do|have|drink|eat|take) {_IT} (?:all )?(?:over )?again\b",
-    rf"\b(?:{_THEY}) (?:{_BE}|(?:would|'d|will|'ll) be) {_HOW}*{_PRAISE}\b",
+    r"\b(?:not|never|n't) look(?:ed)? back\b",
     r"\b(?:won|talked) me (?:over|round)\b", r"[,;.] (?:and |but )?(?:yes|aye)(?= ?[,;.!]|$)",
+)
+_PRAISED = (
+    rf"\b(?:{_THEY}) (?:{_BE}|(?:would|'d|will|'ll) be) {_HOW}*{_PRAISE}\b(?={_AFTER_PRAISE})",
+    rf"\b(?:{_THEY}) (?:would|'d) (?:also )?be {_HOW}*(?:nice|good|fine|welcome)\b(?={_AFTER_PRAISE})",
 )
 _MENTIONED = (
     rf"\b(?:that|it|this) (?:{_BE}) (?:just|only|merely|purely) (?:for|because|'cause|cos|to|how|what|who|my|me)\b",
     rf"\b(?:{_BE}) (?:only|just) (?:there )?(?:because|'cause|cause|cos|for the thirst|thirsty)\b",
     rf"\btake {_IT} back , (?:i mean|make|rather|say)\b",
     r"\bthat (?:is|'s|was) the only reason\b", r"\bfor (?:the|my|me|his|her) (?:throat|thirst)\b",
-    r"\b(?:no|any|without an?) opinion\b", r"\bnothing to report\b",
+    r"\b(?:no|any|without an?) opinion\b"
+    r"(?= ?[,;.!]|$| either| at all| (?:about|on|of) (?:it|this|that|the (?:cigar|smoke)))",
+    r"\bnothing to report\b", r"\bsaid (?:nobody|no one)\b",
     r"\b(?:anything|nothing|something) (?:for|to) it (?:either way|or against it|one way or)\b",
     r"\b(?:no|neither) harm (?:and|or|nor) (?:no )?good\b", r"\bneither here nor there\b",
-    r"\b(?:does|did|do) (?:n't|not) count\b", rf"\bignore {_IT}\b", r"\bnothing to do with (?:it|anything|this)\b",
+    r"\b(?:it|that|this|which|they|those|so) (?:does|did|do) (?:n't|not) count\b", rf"\bignore {_IT}\b",
+    r"\bnothing to do with (?P<it>it|anything|this)\b",
     r"\bwith (?:a different|another|some other|the other) (?:cigar|smoke|one)\b",
     r"\b(?:was|is|'s) n't doing anything for\b", rf"\b{_IT} (?:{_BE}) (?!the )[a-z]+ only(?= ?[,;.!]|$)",
-    rf"\b(?:that|it) (?:{_BE}) all (?:there is|i can say|that can be said)\b",
+    rf"\b(?:that|it) (?:{_BE}) all (?:there is|i can say|that can be said)\b(?! to (?:say|it))",
 )
+_CLAIMING = frozenset({"say", "tell", "claim", "reckon", "think", "insist"})
+_PROPOSING = frozenset({
+    "say", "tell", "suggest", "propose", "swear", "insist", "recommend", "reckon", "think", "offer", "advise", "vote",
+    "ask", "laugh", "sneer", "doubt", "mock", "argue", "idea", "suggestion", "tip", "advice", "bring", "pour", "serve",
+    "hand", "give", "have", "drink", "eat", "take", "put", "want", "like", "love", "call", "write", "send", "tease",
+})
+"""What somebody does with a drink or food before the speaker agrees or disagrees."""
+_NEAR = 12
+"""Tokens before a verdict in which its "it" may be named; our own choice, no outside source."""
 _OTHER = re.compile(r"\b(?:different|another|other) (?:cigar|smoke|one)\b")
 _ALONE = re.compile(r"(?:on|by|for) (?:its|their|his|her|it|them) ?(?:own|self|selves)\b|as an? [a-z]+\b")
 _DENIALS = frozenset({"not", "n't", "never", "nobody", "no", "hardly"})
 
 
-def verdict(tokens: Sequence[Token], later: Sequence[Token] = ()) -> Verdict:
+def verdict(tokens: Sequence[Token], later: Sequence[Token] = (), before: Sequence[Token] = ()) -> Verdict:
     """The last verdict among the tokens, which follow a name up to the next one; nothing where there is none.
 
-    `later`: the tokens of the sentences that go on about it.
+    `later`: the tokens of the sentences that go on about it. `before`: those of its own sentence up to it.
     """
-    text = " ".join(t.lower for t in [*tokens, *later])
+    said = [*tokens, *later]
+    text = " ".join(t.lower for t in said)
     found: list[tuple[int, Verdict]] = []
     tables: tuple[tuple[tuple[str, ...], Verdict], ...] = (
-        (_REFUSED, "no"), (_CONCEDED, "yes"), (_MENTIONED, "none"),
+        (_REFUSED, "no"), (_CONCEDED, "yes"), (_PRAISED, "yes"), (_MENTIONED, "none"),
     )
     for patterns, meaning in tables:
         for pattern in patterns:
-            found += [(m.end(), meaning) for m in re.finditer(pattern, text) if meaning != "yes" or _holds(text, m)]
+            for match in re.finditer(pattern, text):
+                passed = said[: text[: match.start()].count(" ")]
+                if (meaning != "yes" or _holds(text, match)) and _meant(match, passed, before) and not (
+                    patterns is _PRAISED and _hearsay(text, match)
+                ):
+                    found.append((match.end(), meaning))
     return max(found, default=(0, ""))[1]
+
+
+def _meant(found: re.Match[str], passed: Sequence[Token], before: Sequence[Token]) -> bool:
+    """Whether the person and the thing of the verdict are the ones that the talk is about.
+
+    Not "says the draw is tight, and he's right", "the burn was right", "the phone kept ringing, but ignore it".
+    """
+    groups = found.groupdict()
+    who = groups.get("who")
+    if who is not None:
+        named = {t.lower for t in before if t.pos in ("NOUN", "PROPN")}
+        known = who in named | PEOPLE | {"you", "i", "him", "her", "them"}
+        told = [*before, *passed]
+        claims = {"right", "wrong", "mistaken"}.intersection(found.group().split())
+        claimed = claims and any(t.lemma in _CLAIMING and t.dep != "ccomp" for t in passed)
+        proposed = claims or any(t.lemma in _PROPOSING or t.lower == "for" for t in told)
+        if not known or claimed or not proposed or _iffy(passed):
+            return False
+    if groups.get("it") is None:
+        return True
+    return not any(t.dep == "nsubj" and t.pos == "NOUN" and t.lower not in PEOPLE for t in passed[-_NEAR:])
+
+
+def _iffy(passed: Sequence[Token]) -> bool:
+    """Whether a condition stands right before: "if anyone tells you it's cheap he would be wrong"."""
+    return any(t.lower in ("if", "unless") for t in passed[-_NEAR:])
+
+
+def _hearsay(text: str, found: re.Match[str]) -> bool:
+    """"He said it was perfect", "they were great, he told me", "said nobody ever": another's praise."""
+    before, after = text[: found.start()].split()[-4:], text[found.end() :].lstrip(" ,").split()[:3]
+    third = {"he", "she", "they", "nobody"}
+    return any(
+        not third.isdisjoint(words) and not {"said", "says", "told", "reckons", "reckoned"}.isdisjoint(words)
+        for words in (before, after)
+    )
 
 
 def _holds(text: str, found: re.Match[str]) -> bool:
