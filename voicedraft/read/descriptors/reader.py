@@ -125,6 +125,8 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
         else:
             stage = _STAGES[passage.stage]
         kind = decide(status[n])
+        if kind in ("absent", "gone") and granted(mention, seen.cues[seen.row.rows[mention.first].sentence]):
+            continue
         step = learned.intensity.labels[int(intensity[n].argmax())]
         late = late_modifier(seen.row, mention.last, kit.late)
         said = _said(seen, n, passage, stage, kind, cast(Intensity, step), entry, late)
@@ -143,6 +145,12 @@ def decide(probabilities: Floats) -> Status:
     if gone + absent > DENIED * (present + fading + gone + absent):
         return "gone" if gone > absent else "absent"
     return "fading" if fading > present else "present"
+
+
+def granted(mention: Mention, cues: Sequence[Cue]) -> bool:
+    """Whether the words right before it take the flavour for granted: "not sweet, in spite of the honey" denies no
+    honey, and says nothing new of it."""
+    return any(cue.kind == "granted" and cue.last == mention.first for cue in cues)
 
 
 def _correcting(seen: Seen, said: Said, new: int | None) -> Said:
