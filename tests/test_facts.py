@@ -25,7 +25,7 @@ def _stated(case: Case) -> dict[str, Any]:
 
 SAID = [
     case
-    for name in ("said", "talk", "speakers", "corrected", "pieced", "acts", "currency")
+    for name in ("said", "talk", "speakers", "corrected", "pieced", "acts", "currency", "near_misses")
     for case in cases(f"facts/{name}")
 ]
 

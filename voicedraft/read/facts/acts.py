@@ -205,7 +205,7 @@ _OWNERS = frozenset({"it", "she", "he", "her", "him", "cigar", "fire", "thing", 
 _PEOPLE = frozenset({"i", "we", "they", "you", "sun", "power", "lights", "dog", "cat", "wife", "husband", "who"})
 
 
-_HELPING = frozenset({"'d", "'ve", "had", "have", "just", "'m", "am", "was", "only"})
+_HELPING = frozenset({"'d", "'ve", "had", "have", "just", "'m", "am", "was", "only", "'s", "has"})
 _FLAMES = frozenset({"match", "matches", "lighter", "torch", "lighters", "box"})
 """What is taken out, not gone out: "the matches out again"."""
 
@@ -213,8 +213,17 @@ _FLAMES = frozenset({"match", "matches", "lighter", "torch", "lighters", "box"})
 def _placed(line: Line, hit: Hit[str]) -> bool:
     """"it's out there", "she's out of the woods", "it's out in front": somewhere, not gone out."""
     after = [t.text for t in line.tokens[hit.last : hit.last + 2] if not t.breaks]
+    if line.tokens[hit.last - 1].text == "dead" and after[:1] and after[0] in _DEAD:
+        return True
     ends = line.tokens[hit.last - 1].text == "out"
     return ends and (after[:1] in (["there"], ["here"], ["of"], ["ahead"]) or after == ["in", "front"])
+
+
+_DEAD = frozenset({
+    "even", "level", "straight", "on", "easy", "good", "simple", "right", "flat", "calm", "still", "quiet", "square",
+    "true", "round", "nice", "centre", "center", "smooth", "soft", "slow", "happy", "pleased", "keen", "open",
+})
+"""After "dead", which then only makes much of it: "the draw was dead even"."""
 
 
 def goings_out(line: Line) -> list[Hit[str]]:
@@ -223,6 +232,8 @@ def goings_out(line: Line) -> list[Hit[str]]:
     for hit in line.find("relight.out"):
         before = [t.text for t in line.tokens[max(0, hit.first - 4) : hit.first]]
         subject = next((x for x in reversed(before) if x not in _HELPING), "")
+        if before[-2:] in (["did", "it"], ["did", "she"]):
+            continue
         taken = bool(before) and (before[-1] in _FLAMES or subject in line.words.listed("count.other_fires"))
         if line.other[hit.first] or subject in _PEOPLE or taken or _placed(line, hit):
             continue

@@ -127,8 +127,15 @@ def _own(line: Line) -> list[Run]:
 
 
 def of_another(line: Line, first: int, last: int) -> bool:
-    """Whether a name at tokens `[first, last)` is another cigar's; its own words, "Number Two", do not tell so."""
-    return line.other[first] and not line.has("other_cigar", first, last)
+    """Whether a name at tokens `[first, last)` is another cigar's, or none; "Number Two" within it tells nothing."""
+    return _bids(line, first, last) or (line.other[first] and not line.has("other_cigar", first, last))
+
+
+def _bids(line: Line, first: int, last: int) -> bool:
+    """"Forget Sumatra", "Not Nicaragua": a bid and a leaf's name, which together name no cigar."""
+    leaf = line.words.leaves.at(line.tokens, first + 1) if last > first + 1 else None
+    bid = line.has("country.withdrawn", first, first + 1) or line.tokens[first].text == "not"
+    return bid and leaf is not None and leaf.last >= last
 
 
 def runs(line: Line) -> list[Run]:

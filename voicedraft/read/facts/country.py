@@ -8,6 +8,8 @@ from voicedraft.read.facts.claims import HEAVY, Claim
 from voicedraft.read.facts.concluded import concludes
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.facts.leaves import Name
+from voicedraft.read.facts.made_else import made_else
+from voicedraft.read.facts.not_leaf import tells_of_people
 from voicedraft.read.facts.part_words import coming, part_words
 from voicedraft.read.numbers.phrases import Hit
 
@@ -35,7 +37,8 @@ def _line(session: Session, line: Line) -> Claim | None:
     cues = [h for h in line.find("country.made") if h.first not in of_leaf]
     if line.tokens[0].text == "country" and len(line.tokens) > 1 and line.tokens[1].breaks:
         cues = [Hit("country", 0, 1), *cues]
-    places = _countries(line)
+    cues = [h for h in cues if not made_else(line, h.first, h.last)]
+    places = [] if tells_of_people(line) else _countries(line)
     turn = line.turn
     if turn is not None and places and places[-1].first > turn:
         places = [h for h in places if h.first > turn]
@@ -111,11 +114,12 @@ def _before(line: Line, hit: Hit[Name], cues: list[Hit[str]]) -> bool:
 
 def _reply(session: Session, line: Line, told: list[Claim]) -> Claim | None:
     """"No, wrong, Nicaragua": a sentence that takes back the country told just before."""
-    if not told or told[-1].line != line.index - 1 or not _withdrawn(line):
+    if not told or told[-1].line != line.index - 1 or not _withdrawn(line) or line.asks or part_words(line):
         return None
     places = [
         h for h in _countries(line)
         if h.value.kind == "country" and not line.denied(h.first, 1) and h.value.country != told[-1].value
+        and {t.text for t in line.tokens[line.clause(h.first)[0] : h.first]} <= _REPLYING
     ]
     if not places or places[0].first > _SOON:
         return None
@@ -123,9 +127,19 @@ def _reply(session: Session, line: Line, told: list[Claim]) -> Claim | None:
     return replace(claim, weight=claim.weight + HEAVY, instead=True)
 
 
+_REPLYING = frozenset({
+    "no", "nope", "wait", "sorry", "wrong", "actually", "it", "it's", "is", "'s", "they", "they're", "'re", "are",
+    "was", "i", "mean", "make", "that", "from", "in", "the", "made", "rolled", "but", "this", "one", "them", "rather",
+    "or", "not", "be", "should", "says", "said", "of", "as", "course", "well", "oh",
+})
+"""Words before a country in a clause that only puts it right: "no, it's Nicaragua"; "we're going to Mexico" is none."""
+
+
 def _withdrawn(line: Line) -> bool:
     opening = min(3, len(line.tokens))
-    return line.corrected(0, opening) or line.has("country.withdrawn", 0, opening)
+    bids = [h.first for h in line.find("country.withdrawn", 0, opening)]
+    spoken = [t.text for t in line.tokens[: bids[0]]] if bids else []
+    return line.corrected(0, opening) or (bool(bids) and not {"i", "we", "always", "never"} & set(spoken))
 
 
 def _claim(session: Session, line: Line, hit: Hit[Name]) -> Claim:

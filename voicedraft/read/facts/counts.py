@@ -12,8 +12,9 @@ from itertools import pairwise
 
 from voicedraft.read.facts.acts import forms, goings_out, relights, small_acts, tagged, tooled, touch_ups
 from voicedraft.read.facts.context import Line
-from voicedraft.read.facts.often import how_often, small
-from voicedraft.read.facts.supposed import no_event, not_needed, unneeded
+from voicedraft.read.facts.often import SUBJECTS, how_often, other_time, small
+from voicedraft.read.facts.other_things import of_a_thing
+from voicedraft.read.facts.supposed import habitual, no_event, not_needed, not_told, of_others, only_planned, unneeded
 from voicedraft.read.facts.tally import Told
 from voicedraft.read.numbers import Number
 from voicedraft.read.numbers.phrases import Hit
@@ -35,7 +36,9 @@ def told_in(line: Line, kind: str) -> list[Told]:
     events = _events(line, kind)
     hits = sorted(nouns + events, key=lambda h: (h.first, -h.last))
     hits = [h for k, h in enumerate(hits) if not any(o.first <= h.first < o.last for o in hits[:k])]
+    hits = [h for h in hits if not of_others(line, h.first)]
     outs = goings_out(line) if kind == "relight" and not line.text.endswith("?") else []
+    outs = [h for h in outs if not habitual(line, h) and not of_others(line, h.first)]
     if line.text.endswith("?") or (not hits and not outs):
         return _stayed_lit(line) if kind == "relight" else []
     found = [t for h in hits if (t := _read(line, h, kind, h in events)) is not None]
@@ -70,26 +73,11 @@ def _events(line: Line, kind: str) -> list[Hit[str]]:
     if kind == "touch_up" and (goings_out(line) or any(line.has(f"relight.{p}") for p in ("noun", "event"))):
         doubtful = {h.first for h in line.find("touch_up.doubtful")}
         events = [h for h in events if h.first not in doubtful]
-    events = [h for h in events if not _of_a_thing(line, h)]
+    events = [h for h in events if not of_a_thing(line, h)]
     bare = {h.first for h in line.find("touch_up.tool_only")}
-    told = [h for h in events if not no_event(line, h.first)]
+    told = [h for h in events if not no_event(line, h.first) and not only_planned(line, h.first)]
     acts = [h for h in told if h.first not in bare and line.tokens[max(0, h.first - 1)].text not in ("that", "which")]
     return acts or told
-
-
-def _of_a_thing(line: Line, hit: Hit[str]) -> bool:
-    """"I relit the candle", "touched up the paint": done to something that is no part of a cigar."""
-    after = [t.text for t in line.tokens[hit.last : hit.last + 2] if not t.breaks]
-    if len(after) < 2 or after[0] not in _THE or line.doc is None:
-        return False
-    end = line.tokens[hit.last + 1].end
-    noun = next((t for t in line.doc if t.idx < end <= t.idx + len(t)), None)
-    return noun is not None and noun.pos_ == "NOUN" and noun.dep_ != "compound" and not (
-        {after[1], noun.lemma_.lower()} & set(line.words.listed("count.of_a_cigar"))
-    )
-
-
-_THE = frozenset({"the", "my", "a", "that", "her", "his", "our", "their"})
 
 
 def _out(line: Line, outs: Sequence[Hit[str]]) -> list[Told]:
@@ -144,6 +132,8 @@ def _tail(line: Line, last: int) -> int:
     for hit in line.find("count.once_more", last, len(line.tokens))[:1]:
         between = range(last, hit.first)
         joined = any(line.tokens[i].text in ("and", "then") for i in between)
+        if hit.last < len(line.tokens) and line.tokens[hit.last].text in SUBJECTS:
+            return 0
         return int(joined and not any(tagged(line, i) in ("VERB", "AUX") for i in between))
     return 0
 
@@ -197,6 +187,8 @@ def _stayed_lit(line: Line) -> list[Told]:
 
 
 def _read(line: Line, hit: Hit[str], kind: str, event: bool) -> Told | None:
+    if not_told(line, hit.first):
+        return None
     first, last = _reach(line, hit, kind)
     for reader in (_adjacent, _summed, _none, _number, _times):
         told = reader(line, hit, first, last)
@@ -254,8 +246,14 @@ def _adjacent(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
 
 def _sums_up(line: Line, number: Number, first: int) -> bool:
     """"..., so two" at the end of the sentence: a number alone after a word that sums up, from token `first` on."""
+    if [t.text for t in line.tokens[max(0, number.first - 2) : number.first]] in _CLOCK:
+        return False
     closes = number.last == len(line.tokens) and line.section != "verdict" and not line.denied(number.first)
     return closes and any(h.last == number.first for h in line.find("count.total", first, number.first))
+
+
+_CLOCK = (["'s", "now"], ["it's", "now"], ["is", "now"])
+"""Before a time of day: "I touched it up at nine and it's now ten"."""
 
 
 def _summed(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
@@ -264,6 +262,8 @@ def _summed(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
         if small(line, number) and number.first >= hit.last and _sums_up(line, number, hit.last):
             return Told(int(number.value), hit.first, number.last, "running")
     for cue in [] if line.section == "verdict" else reversed(line.find("count.total", first, last)):
+        if [t.text for t in line.tokens[max(0, cue.last - 2) : cue.last]] in _CLOCK:
+            continue
         for number in line.quantities.numbers:
             if 0 <= number.first - cue.last <= 1 and number.last <= last and small(line, number):
                 if line.tokens[number.first].breaks or number.ordinal or line.other[number.first]:
@@ -283,12 +283,17 @@ def _none(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
         after = bare and word.first >= hit.last and [t.text for t in line.tokens[word.last : word.last + 1]] != ["of"]
         if not (before or after):
             continue
-        between = [n for n in line.quantities.numbers if word.last <= n.first < hit.first and small(line, n)]
+        between = [n for n in line.quantities.numbers if word.last <= n.first < hit.first]
+        if before and any(n.ordinal and n.value > 1 for n in between):
+            return Told(-1, word.first, word.last, "none")
+        between = [n for n in between if small(line, n)]
         if before and any(n.value != 1 or n.ordinal for n in between):
             continue
         rest = line.find("count.except", hit.last, min(last, hit.last + 5))
         if before and rest and how_often(line, rest[0].last, min(len(line.tokens), rest[0].last + 4)):
             continue
+        if before and line.has("count.twice", hit.last, hit.last + 3):
+            return Told(-1, word.first, word.last, "none")
         supposed = before and hit.value == "relight" and line.tokens[hit.first - 1].text == "the"
         if supposed or (before and line.has("count.since", word.last, hit.first)):
             return Told(-1, word.first, word.last, "none")
@@ -358,7 +363,7 @@ def _times(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
     for number in line.quantities.numbers:
         near = max(first, hit.first - 6) <= number.first and number.last < min(last, hit.last + 8)
         near = near or (hit.last <= number.first and number.last < last and _that_was(line, number))
-        if number.ordinal and near and line.tokens[number.last].text == "time":
+        if number.ordinal and near and line.tokens[number.last].text == "time" and not other_time(line, number.last):
             again = line.has("relight.plain_again", hit.first, number.first) or number.first < hit.first
             count = int(number.value) - (line.tokens[hit.first].text in forms("light") and not again)
             return Told(count, min(number.first, hit.first), max(number.last + 1, hit.last), "running")

@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from voicedraft.read.facts.claims import HEAVY, Claim, best
-from voicedraft.read.facts.context import Session
+from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.not_leaf import mixed, no_leaf
 from voicedraft.read.facts.part_words import part_words
 from voicedraft.read.facts.pieced import pieced
 from voicedraft.read.facts.seen import Seen
@@ -40,7 +41,7 @@ def decide_filler(session: Session, claims: list[Claim], seen: Sequence[Seen], w
     least = SURE_BESIDE if listed else SURE
     added = [
         (one, odds) for one, odds in told
-        if odds > least and not session.guessing(one.candidate.line) and not _supposed(one)
+        if odds > least and not session.guessing(one.candidate.line) and not _supposed(session, one)
         and not any(_shares(one.candidate.value, text) for text in barred)
         and one.candidate.line.index >= since
     ]
@@ -66,13 +67,31 @@ def _with(texts: list[str], new: str) -> list[str]:
     return [*texts, new]
 
 
-def _supposed(one: Seen) -> bool:
-    """Only asked or guessed, or told of where it is rolled: "Rolled in the Dominican Republic"."""
+def _supposed(session: Session, one: Seen) -> bool:
+    """Only asked or guessed, told of what is no leaf, or of where it is rolled."""
     line = one.candidate.line
+    if no_leaf(line, one.candidate.first, one.candidate.last) or not _leaf_talk(session, line):
+        return True
     named = any(part == FILLER for _, _, part in part_words(line))
     if not named and any(line.has(path, 0, one.candidate.first) for path in ("country.made", "country.withdrawn")):
         return True
-    return line.asks or line.has("leaf.guess") or "guess" in one.signs
+    return line.asks or line.has("leaf.guess") or line.has("leaf.doubtful") or "guess" in one.signs
+
+
+_BEFORE = 2
+"""Sentences before a leaf in which its part may be named; our own choice, no outside source."""
+
+
+def _leaf_talk(session: Session, line: Line) -> bool:
+    """Whether leaf is talked of here or just before, or a list is put right: odds alone make no filler of a flag."""
+    seeds = any(hit.value.kind == "seed" for hit in line.words.leaves.find(line.tokens))
+    if seeds or line.has("leaf.talk") or part_words(line) or mixed(line):
+        return True
+    start = 0 if line.has("correction") else max(0, line.index - _BEFORE)
+    return any(x.has(path) for x in session.lines[start : line.index + 1] for path in _FILLED)
+
+
+_FILLED = (f"leaf.{FILLER}", "leaf.more", "leaf.under", "leaf.whole")
 
 
 def _shares(a: str, b: str) -> bool:

@@ -21,7 +21,7 @@ _LEADING = frozenset({
     "is", "'s", "was", "a", "an", "the", "all", "pure", "from", "mostly", "actually", "real", "good", "'d", "'ll", "be",
     "would", "will", "it", "that", "and", "of", "grown", "then", "some", "comes", "came", "out", "they", "say", "in",
 })
-_OWN_STORY = frozenset({"where", "when", "who", "i", "we", "he", "she", "my", "like", "than", "because"})
+_OWN_STORY = frozenset({"where", "when", "who", "i", "we", "he", "she", "my", "like", "than", "because", "other"})
 """Words that open something else between two leaves: "the Dominican Republic, where I was in the Cibao"."""
 _GROWN = frozenset({"grown", "grows", "grew", "grow"})
 _TAILS = frozenset({"seed", "leaf", "tobacco", "from", "out", "off", "grown", "and", "in", "type", "variety", "valley"})
@@ -70,10 +70,13 @@ def _tells_more(line: Line, old: Leaf, new: Leaf) -> bool:
 def _more_words(line: Line, leaves: Sequence[Leaf]) -> bool:
     """Whether the sentence opens with "it's" or with the leaf's own name as a fragment."""
     before = [t.text for t in line.tokens[: leaves[0].first]]
-    if any(_tells_else(line, a, b) for a, b in pairwise(leaves)):
+    if any(tells_else(line, a, b) for a, b in pairwise(leaves)):
         return False
+    last = leaves[-1].last
     if before and before[0] in _PRONOUNS:
-        return set(before[1:]) <= _LEADING
+        return set(before[1:]) <= _LEADING and not _cleft(line, last)
+    if _own_story(line, last):
+        return False
     if not set(before) <= {"a", "an", "and", "some", "from", "the", "out", "of", "grown", "in"}:
         return False
     last = leaves[0].last
@@ -81,15 +84,42 @@ def _more_words(line: Line, leaves: Sequence[Leaf]) -> bool:
     return after is None or after.breaks or after.text in _TAILS
 
 
-def _tells_else(line: Line, a: Leaf, b: Leaf) -> bool:
-    """Whether the clause of the second leaf, as far as it is not the first one's, tells of something else."""
-    start = max(a.last, line.clause(b.first)[0])
-    return bool(_OWN_STORY & {t.text for t in line.tokens[start : b.first]})
+def tells_else(line: Line, a: Leaf, b: Leaf) -> bool:
+    """Whether the words between two leaves tell of something else, or deny that they are one."""
+    words = {t.text for t in line.tokens[a.last : b.first]}
+    told = bool(_TELLING & words)
+    return bool(_OWN_STORY & words and not told) or ("as" in words and bool(_NOT & words))
+
+
+def _cleft(line: Line, last: int) -> bool:
+    """"It's Estelí where we met", "it's corojo that I dislike": the leaf is not what is told."""
+    after = [t.text for t in line.tokens[last : last + 2]]
+    return bool(after) and not line.tokens[last].breaks and (
+        after[0] in ("where", "when", "who") or (after[0] == "that" and after[-1] in _SPEAKER)
+    )
+
+
+def _own_story(line: Line, last: int) -> bool:
+    """"Jalapa, I went there once": a name alone and a clause of the speaker's own doings; "he said" is none."""
+    for i in range(last, len(line.tokens)):
+        start, end = line.clause(i)
+        words = {t.text for t in line.tokens[max(start, last) : end]}
+        if line.tokens[i].text in _SPEAKER and "if" not in words and not _TELLING & words:
+            return True
+    return False
+
+
+_SPEAKER = frozenset({"i", "we", "my", "our", "me", "us"})
+_TELLING = frozenset({
+    "said", "say", "says", "tell", "tells", "told", "read", "reads", "wrote", "written", "checked", "looked", "look",
+    "believe",
+})
 
 
 def _doubted(line: Line, leaves: Sequence[Leaf]) -> bool:
     """Whether it is a guess, or the clause of a leaf or the one after holds a denial."""
-    if line.has("leaf.guess") or line.has("leaf.unknown") or any(is_guess(line, x.first, x.last) for x in leaves):
+    unsure = any(line.has(f"leaf.{path}") for path in ("guess", "unknown", "doubtful"))
+    if unsure or any(is_guess(line, x.first, x.last) for x in leaves):
         return True
     for leaf in leaves:
         start, end = line.clause(leaf.first)

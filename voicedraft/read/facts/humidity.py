@@ -28,8 +28,11 @@ def _exchanged(line: Line, told: list[Claim]) -> list[Claim]:
     if not told or line.index - told[-1].line > 1 or told[-1].guessed:
         return []
     start = next((i for i, t in enumerate(line.tokens) if t.text in _EXCHANGED), len(line.tokens))
+    if start == len(line.tokens) or not {t.text for t in line.tokens[line.clause(start)[0] : start]} <= _DOER:
+        return []
     for number in line.quantities.numbers:
-        put = number.first > start and line.tokens[number.first - 1].text in _FOR and not line.denied(start)
+        thing = {t.text for t in line.tokens[start + 1 : number.first]}
+        put = number.first > start and line.tokens[number.first - 1].text in _FOR and thing <= _THINGS
         if put and RANGE[0] <= number.value <= RANGE[1] and not number.ordinal and _free(line, number):
             first, last = line.span(number.first, number.last)
             return [Claim("storage_rh_pct", number.value, line.index, first, last, "put in the place of the one before",
@@ -75,6 +78,14 @@ _BY_NOW = frozenset({
 
 
 _EXCHANGED = frozenset({"changed", "swapped", "switched", "traded", "replaced", "exchanged"})
+_DOER = frozenset({
+    "i", "we", "so", "and", "then", "'ve", "have", "had", "'d", "just", "later", "since", "i've", "we've", "i'd", "but",
+})
+_THINGS = frozenset({
+    "it", "that", "them", "those", "out", "the", "pack", "packs", "my", "for", "with", "to", "a", "an", "new", "over",
+    "in",
+})
+"""What is exchanged: the pack told of, and nothing else ("I swapped my car for a sixty-five Mustang")."""
 _FOR = frozenset({"for", "with", "to", "a"})
 """Before what is put in the place of another: "I swapped that for a sixty-five"."""
 

@@ -13,10 +13,11 @@ from voicedraft.read.facts.blend import Blend, fits, joined, same_origin
 from voicedraft.read.facts.claims import HEAVY, Claim
 from voicedraft.read.facts.concluded import concludes
 from voicedraft.read.facts.context import Line, Session
-from voicedraft.read.facts.goes_on import goes_on
+from voicedraft.read.facts.goes_on import goes_on, tells_else
 from voicedraft.read.facts.hedges import is_guess
 from voicedraft.read.facts.leaf_put_right import replies, turns
 from voicedraft.read.facts.leaves import Leaf, find_leaves
+from voicedraft.read.facts.not_leaf import mixed, no_leaf
 from voicedraft.read.facts.open_place import announced, takes_open_place
 from voicedraft.read.facts.part_words import coming, part_words
 from voicedraft.read.facts.referred import apposed, points_back, refer
@@ -41,7 +42,7 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
     if found and not cues and line.section == "background" and replies(session, line, found, blend):
         blend.waiting = None
         return
-    leaves = [x for x in found if not line.other[x.first]]
+    leaves = [x for x in found if not line.other[x.first] and not no_leaf(line, x.first, x.last)]
     if not leaves or (line.section == "aside" and not cues):
         if not leaves and cues and line.section == "background":
             _copy(session, line, cues, blend)
@@ -115,6 +116,7 @@ def _unsure(line: Line, leaves: Sequence[Leaf]) -> bool:
     near = any(
         line.has("leaf.unsure", max(0, x.first - 6), _aside(line, x.last, x.last + 6)) for x in leaves
     )
+    near = near or line.has("leaf.doubtful")
     return (near and not line.has("leaf.settled")) or any(is_guess(line, x.first, x.last) for x in leaves)
 
 
@@ -166,7 +168,7 @@ def _assign(
     after = _parts_after(line, leaves, cues)
     for leaf, follows in zip(leaves, after, strict=True):
         part = follows or _part_before(leaf, cues) or waiting
-        if part is None and not cues and len(leaves) > 1 and line.has("leaf.mix"):
+        if part is None and not cues and len(leaves) > 1 and mixed(line):
             part = "filler"
         if part is None and cues:
             part = _lone(line, leaf, cues)
@@ -240,6 +242,8 @@ def _settle(line: Line, part: str, found: Sequence[Leaf]) -> list[Leaf]:
         if previous is not None and line.corrected(previous.last, leaf.first, strict=True):
             kept[-1] = leaf
         elif previous is not None and part != "filler":
+            if tells_else(line, previous, leaf):
+                continue
             if fits(line, previous, leaf) and (previous.words < leaf.words or not (previous.country and leaf.country)):
                 kept[-1] = joined(previous, leaf)
             elif " or " in f" {line.said(previous.last, leaf.first)} ":

@@ -59,7 +59,10 @@ def turns(
     if turn is None or session.guessing(line):
         return False
     struck = [x for x in leaves if x.last <= turn]
-    new = [x for x in leaves if x.first > turn and not line.denied(x.first) and not _likened(line, x)]
+    new = [
+        x for x in leaves if x.first > turn and not line.denied(x.first) and not _likened(line, x)
+        and not _SENSED & {t.text for t in line.tokens[turn : x.first]}
+    ]
     named = {part for _, last, part in cues if last <= turn}
     if len(struck) != 1 or len(new) != 1 or len(named) > 1:
         return False
@@ -72,6 +75,10 @@ def turns(
             blend.righted.add(part)
             return True
     return False
+
+
+_SENSED = frozenset({"taste", "tastes", "tasted", "smell", "smells", "smelled", "feels", "felt", "reminds", "seems"})
+"""Verbs that tell what it is like, not what it is."""
 
 
 def _likened(line: Line, leaf: Leaf) -> bool:

@@ -199,6 +199,10 @@ def _share_country(tokens: Sequence[Token], leaves: Sequence[Leaf]) -> list[Leaf
 
 _HOW_MANY = {"both": 2, "two": 2, "three": 3}
 _OF_THEM = frozenset({"from", "of", "them", "all", "are", "out", "the", "so", "that's", "'s", "that"})
+_SO = frozenset({
+    "so", "and", "that", "that's", "'s", "is", "makes", "which", "then", "the", "it", "it's", "they", "are",
+})
+"""Before such a number: "so that's two from Nicaragua"; "I've smoked two from Nicaragua" counts other things."""
 
 
 def _counted(told: Sequence[Leaf], origin: Leaf, between: Sequence[str]) -> int:
@@ -206,7 +210,7 @@ def _counted(told: Sequence[Leaf], origin: Leaf, between: Sequence[str]) -> int:
     tail = list(between)
     while tail and tail[-1] in _OF_THEM:
         tail.pop()
-    many = _HOW_MANY.get(tail[-1], 0) if tail else 0
+    many = _HOW_MANY.get(tail[-1], 0) if tail and set(tail[:-1]) <= _SO else 0
     places = told[-many:] if many else ()
     own = all((x.places or x.seeds) and not x.country and x.home == origin.country for x in places)
     return many if own and len(places) == many else 0

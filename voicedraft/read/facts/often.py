@@ -35,6 +35,8 @@ def how_often(line: Line, first: int, last: int) -> Hit[int] | None:
             if (count > 1 or after not in (["more"], ["again"])) and before not in (["never"], ["not"]):
                 return _later(line, Hit(count, word.first, word.last), last)
     for number in line.quantities.numbers:
+        if number.ordinal and other_time(line, number.last):
+            continue
         if first <= number.first and number.last < last and line.tokens[number.last].text in ("time", "times"):
             return Hit(int(number.value), number.first, number.last + 1)
     return None
@@ -54,3 +56,13 @@ def _denied(line: Line, word: Hit[str]) -> bool:
     start, _ = line.clause(word.first)
     nots = [h for h in line.find("count.none", start, word.first) if h.last < word.first]
     return word.value == "twice" and bool(nots) and not line.has("count.except", nots[-1].last, word.first)
+
+
+def other_time(line: Line, i: int) -> bool:
+    """"the second time I've smoked this outdoors": after "time" at token `i` a clause tells of something else."""
+    after = line.tokens[i + 1] if i + 1 < len(line.tokens) else None
+    return after is not None and after.text in SUBJECTS and not after.breaks
+
+
+SUBJECTS = frozenset({"i", "i've", "i'd", "we", "we've", "it", "it's", "he", "she", "they"})
+"""Words that open a clause of their own: "the second time I've smoked outdoors", "once more it tasted of cedar"."""

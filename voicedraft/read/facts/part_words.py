@@ -87,5 +87,7 @@ def _mere_place(line: Line, first: int, last: int) -> bool:
     if line.has("country.made", 0, first) and _PRINTED & after:
         return True
     start, end = line.clause(first)
-    relative = any(t.text in ("which", "who", "where") for t in line.tokens[start:first])
-    return relative and not line.words.leaves.any(line.tokens, start, end)
+    before = {t.text for t in line.tokens[start:first]}
+    relative = bool({"which", "who", "where"} & before)
+    shown = "with" in before and not line.words.leaves.any(line.tokens, start, first)
+    return shown or (relative and not line.words.leaves.any(line.tokens, start, end))

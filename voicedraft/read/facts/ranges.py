@@ -12,6 +12,9 @@ _CLOSE = frozenset({"and", "to"})
 def within_range(line: Line, money: Money) -> bool:
     """Whether the sentence says "between A and B", and the amount lies between the two without being either."""
     moneys = line.quantities.moneys
+    start, end = line.clause(money.first)
+    if line.has("this_cigar", start, end) or sum(m.amount == money.amount for m in moneys) > 1:
+        return False
     for a in moneys:
         if not a.first or line.tokens[a.first - 1].text not in _OPEN:
             continue

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from voicedraft.read.facts.blend import Blend, bare, fits, joined, rooted
 from voicedraft.read.facts.context import Line
+from voicedraft.read.facts.goes_on import tells_else
 from voicedraft.read.facts.hedges import is_guess
 from voicedraft.read.facts.leaves import Leaf
 
@@ -42,6 +43,8 @@ def apposed(line: Line, leaves: Sequence[Leaf], cues: Sequence[tuple[int, int, s
 
 def _told_on(line: Line, old: Leaf, new: Leaf, cues: Sequence[tuple[int, int, str]]) -> bool:
     """"Nicaraguan, that'd be Estelí"; "the Brazilian part is Mata Fina"."""
+    if tells_else(line, old, new):
+        return False
     if not bare(old) or new.country or not fits(line, old, new) or not (new.places or new.seeds):
         return False
     if _clear(line, old, new, cues) and _opened(line, old.last, new.first):

@@ -15,7 +15,9 @@ from voicedraft.read.facts.claims import CHOSEN, HEAVY, Claim, best
 from voicedraft.read.facts.context import Session
 from voicedraft.read.facts.currency import own_currency, pick
 from voicedraft.read.facts.fillers import decide_filler
+from voicedraft.read.facts.made_else import told_of_else
 from voicedraft.read.facts.naming import decide_name
+from voicedraft.read.facts.not_leaf import no_leaf, tells_of_people
 from voicedraft.read.facts.part_words import only_of_leaf, told_of_making
 from voicedraft.read.facts.price import with_currency
 from voicedraft.read.facts.seen import Seen, seen_of
@@ -94,9 +96,13 @@ def _supposed(candidate: Candidate) -> bool:
     line = candidate.line
     texts = [t.text for t in line.tokens]
     supposed = bool(_WISHES & set(texts)) and ("if" in texts or "unless" in texts)
-    if candidate.kind == "leaf" and told_of_making(line, candidate.first):
+    if candidate.kind == "leaf" and (
+        told_of_making(line, candidate.first) or no_leaf(line, candidate.first, candidate.last)
+    ):
         return True
     if candidate.kind == "country" and only_of_leaf(line):
+        return True
+    if candidate.kind == "country" and (tells_of_people(line) or told_of_else(line)):
         return True
     bought = candidate.kind == "country" and line.has("country.sold", 0, candidate.first)
     return line.asks or supposed or bought

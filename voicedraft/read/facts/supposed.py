@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from voicedraft.read.facts.context import Line
 from voicedraft.read.facts.tally import Told
+from voicedraft.read.numbers.phrases import Hit
 
 _WHEN = frozenset({"when", "before", "since", "after"})
 _MIGHT = frozenset({"i could", "might", "may need", "would have", "should have"})
@@ -23,8 +24,67 @@ def no_event(line: Line, i: int) -> bool:
     )
 
 
+_DOES = frozenset({"need", "needed", "necessary", "required", "called", "warranted"})
+_NOTS = frozenset({"n't", "not", "never", "isn't", "wasn't", "aren't", "weren't", "hasn't", "hardly", "scarcely"})
+
+
+def _not_called_for(line: Line, first: int, last: int) -> bool:
+    """"isn't needed", "were never necessary" within tokens `[first, last)`."""
+    words = {t.text for t in line.tokens[first:last]}
+    return bool(_DOES & words and _NOTS & words)
+
+
+_LATER = frozenset({"later", "tomorrow", "soon", "next", "if", "minute", "moment", "second", "bit"})
+_WILL = frozenset({"'ll", "will", "gonna"})
+
+
+def only_planned(line: Line, i: int) -> bool:
+    """"I'll touch it up in a minute": meant for later; "I'll just touch that up" tells of what is done."""
+    start, end = line.clause(i)
+    before = [t.text for t in line.tokens[max(start, i - 4) : i]]
+    going = "going" in before and before[-1:] == ["to"]
+    after = [t.text for t in line.tokens[i:end]]
+    timed = "in" in after and bool(_LATER & set(after[after.index("in") :]))
+    return (bool(_WILL & set(before)) or going) and (timed or bool({"later", "tomorrow", "soon"} & set(after)))
+
+
+_HOPES = frozenset({
+    "hope", "hopes", "hoped", "hoping", "promise", "promises", "promised", "wish", "wishing", "praying", "expecting",
+})
+_HABIT = frozenset({"always", "usually", "normally", "typically", "generally", "tend", "tends", "mostly", "commonly"})
+_NEEDING = frozenset({"need", "needs", "want", "wants", "take", "takes", "require", "requires"})
+
+
+def not_told(line: Line, i: int) -> bool:
+    """"These usually need a touch-up", "it could do with a second touch-up": a habit or wish before token `i`."""
+    start, _ = line.clause(i)
+    start = max([start, *(k for k in range(start, i) if line.tokens[k].text in ("but", "so"))])
+    before = {t.text for t in line.tokens[start:i]}
+    wished = "could" in before and bool({"do", "use"} & before)
+    generic = bool(_NEEDING & before and {"these", "they"} & before)
+    return wished or generic or bool((_HOPES | _HABIT) & before)
+
+
+def of_others(line: Line, i: int) -> bool:
+    """"The last one of these went out twice": the clause of token `i` names one smoked before."""
+    return line.has("count.last_one", *line.clause(i))
+
+
+def habitual(line: Line, hit: Hit[str]) -> bool:
+    """"This line always goes out on me", "I worry when it goes out": told of no one time."""
+    start, _ = line.clause(hit.first)
+    before = {t.text for t in line.tokens[start : hit.first]}
+    present = bool({"goes", "dies", "go"} & {t.text for t in line.tokens[hit.first : hit.last]})
+    return present and bool((_HABIT | {"when", "whenever"}) & before)
+
+
 def unneeded(line: Line) -> bool:
     """An act thought of and not done: "I nearly touched it up"; "almost two hours" only measures."""
+    if any(
+        _not_called_for(line, h.last, min(line.clause(h.first)[1], h.last + 4))
+        for kind in ("touch_up", "relight") for h in line.find(f"{kind}.noun")
+    ):
+        return True
     counted = {n.first for n in line.quantities.numbers} | {d.first for d in line.quantities.durations}
     return any(h.last not in counted for h in line.find("count.needless"))
 
@@ -34,9 +94,10 @@ def not_needed(line: Line, kind: str) -> list[Told]:
     for hit in line.find(f"{kind}.noun") if line.section == "burn" else []:
         start, end = line.clause(hit.first)
         numbers = any(start <= n.first < hit.first for n in line.quantities.numbers)
-        if any(h.value in _UNNEEDED for h in line.find("count.needless", hit.last, min(end, hit.last + 4))) and not (
-            numbers or line.has("count.since", start, hit.first) or line.has("count.more", start, hit.first)
-        ):
+        near = min(end, hit.last + 4)
+        said = any(h.value in _UNNEEDED for h in line.find("count.needless", hit.last, near))
+        rest = line.has("count.since", start, hit.first) or line.has("count.more", start, hit.first)
+        if (said or _not_called_for(line, hit.last, near)) and not (numbers or rest or line.has("count.so_far")):
             return [Told(0, hit.first, end, "none")]
     return []
 

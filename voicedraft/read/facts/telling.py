@@ -15,7 +15,10 @@ from typing import Any
 
 import numpy as np
 
+from voicedraft.read.facts.acts import goings_out
 from voicedraft.read.facts.context import Line
+from voicedraft.read.facts.other_things import burns_else, other_fire
+from voicedraft.read.facts.supposed import habitual, not_told, of_others, only_planned, unneeded
 from voicedraft.read.facts.tally import Told
 from voicedraft.read.numbers.phrases import Hit
 from voicedraft.read.sign_weights import SignWeights
@@ -134,8 +137,8 @@ def weighed(
         return ruled
     if ruled:
         return ruled if share[""] <= LEFT else []
-    supposed = line.asks or line.has("count.needless") or line.has("count.not_event") or announces(line)
-    if 1 - share[""] <= FOUND or supposed or any(line.other) or other_fire(line, 0):
+    gone = "out" in share and line.has("relight.out") and not goings_out(line)
+    if 1 - share[""] <= FOUND or any(line.other) or gone or _only_supposed(line):
         return []
     told = max((k for k in share if k), key=lambda k: share[k])
     if told == "none" and share[told] <= FOUND:
@@ -149,6 +152,22 @@ def weighed(
     return [Told(count, first, last, "running" if count > 1 else "more")]
 
 
+def _only_supposed(line: Line) -> bool:
+    """What no learned odds make an act: a question, a wish, a habit, another fire, what is only about to be done."""
+    if line.asks or announces(line) or unneeded(line) or _REPORTED & line.vocabulary:
+        return True
+    if line.has("count.needless") or line.has("count.not_event") or other_fire(line, 0):
+        return True
+    if burns_else(line):
+        return True
+    if any(habitual(line, h) for h in line.find("relight.out")):
+        return True
+    return any(not_told(line, i) or of_others(line, i) or only_planned(line, i) for i in range(1, len(line.tokens)))
+
+
+_REPORTED = frozenset({"asked", "asks", "wondered", "wonders"})
+
+
 def announces(line: Line) -> bool:
     """"Let me fix something first": in other talk than of the burn, what is only about to be done is no act."""
     opening = tuple(t.text for t in line.tokens[:_OPENING])
@@ -157,16 +176,3 @@ def announces(line: Line) -> bool:
 
 _OPENING = 4
 """Tokens within which a sentence opens; our own choice, no outside source."""
-
-
-def other_fire(line: Line, first: int) -> bool:
-    """Whether the clauses from token `first` on tell of a fire for something else: "a dab of fire for the candle"."""
-    for hit in line.find("count.other_fires", first):
-        before = [t.text for t in line.tokens[max(first, hit.first - 2) : hit.first]]
-        if len(before) == 2 and before[1] in _ARTICLES and before[0] in _FOR:
-            return line.clause(first)[1] > hit.first or first == 0
-    return False
-
-
-_ARTICLES = frozenset({"the", "a", "my", "our", "that", "his", "her", "their"})
-_FOR = frozenset({"for", "to", "at", "on"})

@@ -105,6 +105,11 @@ def _extend(tokens: Sequence[Token], found: Duration, by_first: dict[int, Number
     following = unit_of(tokens[part.last].text) if part.last < len(tokens) and not tokens[part.last].breaks else None
     if joined == ("less",) and following:
         return replace(found, minutes=found.minutes - part.value * UNITS[following], last=part.last + 1)
+    if joined == ("less",):
+        of_it = texts(tokens, part.last, part.last + 2) in (("of", "an"), ("of", "the"))
+        last = part.last + 3 if of_it else part.last
+        taken = part.value * UNITS[found.unit] if part.value < 1 else 0.0
+        return replace(found, minutes=found.minutes - taken, last=last) if taken else found
     if part.fraction and part.value < 1 and step > i and following is None:
         return replace(found, minutes=found.minutes + part.value * UNITS[found.unit], last=part.last)
     if found.unit in ("hour", "hr") and part.value < 60 and not part.fraction:
@@ -120,6 +125,8 @@ def _less(tokens: Sequence[Token], found: Duration, by_first: dict[int, Number])
     part = by_first.get(found.last + 1) if texts(tokens, found.last, found.last + 1) == ("less",) else None
     unit = unit_of(tokens[part.last].text) if part is not None and part.last < len(tokens) else None
     if part is None or unit is None or part.ordinal or UNITS[unit] >= UNITS[found.unit]:
+        return found
+    if texts(tokens, part.last + 1, part.last + 2) == ("than",):
         return found
     return replace(found, minutes=found.minutes - part.value * UNITS[unit], last=part.last + 1)
 
