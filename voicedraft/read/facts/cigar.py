@@ -132,8 +132,11 @@ def of_another(line: Line, first: int, last: int) -> bool:
 
 
 def _bids(line: Line, first: int, last: int) -> bool:
-    """"Forget Sumatra", "Not Nicaragua": a bid and a leaf's name, which together name no cigar."""
+    """"Forget Sumatra", "Not Nicaragua", "Ecuadorian-grown": a leaf's name, and no cigar's."""
     leaf = line.words.leaves.at(line.tokens, first + 1) if last > first + 1 else None
+    own = line.words.leaves.at(line.tokens, first)
+    if own is not None and "-" in line.said(first, last) and last - first <= 2:
+        return True
     bid = line.has("country.withdrawn", first, first + 1) or line.tokens[first].text == "not"
     return bid and leaf is not None and leaf.last >= last
 

@@ -12,8 +12,9 @@ from itertools import pairwise
 
 from voicedraft.read.facts.acts import forms, goings_out, relights, small_acts, tagged, tooled, touch_ups
 from voicedraft.read.facts.context import Line
-from voicedraft.read.facts.often import SUBJECTS, how_often, other_time, small
+from voicedraft.read.facts.often import how_often, other_time, small
 from voicedraft.read.facts.other_things import of_a_thing
+from voicedraft.read.facts.small_words import SUBJECTS
 from voicedraft.read.facts.supposed import habitual, no_event, not_needed, not_told, of_others, only_planned, unneeded
 from voicedraft.read.facts.tally import Told
 from voicedraft.read.numbers import Number

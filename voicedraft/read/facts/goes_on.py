@@ -15,6 +15,7 @@ from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.facts.hedges import is_guess
 from voicedraft.read.facts.leaves import Leaf
 from voicedraft.read.facts.part_words import coming
+from voicedraft.read.facts.small_words import NOTS, SPEAKER
 
 _PRONOUNS = frozenset({"it", "that", "it's", "that's", "its", "this"})
 _LEADING = frozenset({
@@ -26,7 +27,7 @@ _OWN_STORY = frozenset({"where", "when", "who", "i", "we", "he", "she", "my", "l
 _GROWN = frozenset({"grown", "grows", "grew", "grow"})
 _TAILS = frozenset({"seed", "leaf", "tobacco", "from", "out", "off", "grown", "and", "in", "type", "variety", "valley"})
 """Words that go on with a leaf's name; any other word makes it the subject of a sentence of its own."""
-_NOT = frozenset({"not", "n't", "no", "never", "without", "isn't", "wasn't", "couldn't", "wouldn't", "if"})
+_NOT = NOTS | {"no", "without", "if"}
 
 
 def goes_on(
@@ -109,7 +110,7 @@ def _own_story(line: Line, last: int) -> bool:
     return False
 
 
-_SPEAKER = frozenset({"i", "we", "my", "our", "me", "us"})
+_SPEAKER = SPEAKER | {"my", "our", "me", "us"}
 _TELLING = frozenset({
     "said", "say", "says", "tell", "tells", "told", "read", "reads", "wrote", "written", "checked", "looked", "look",
     "believe",
@@ -136,7 +137,7 @@ def _doubted(line: Line, leaves: Sequence[Leaf]) -> bool:
 def _denied_after(line: Line, first: int, last: int) -> bool:
     """"Olor, they couldn't get"; "Criollo, if I can read it" is none."""
     words = [t.text for t in line.tokens[first:last]]
-    return bool({"not", "n't", "no", "never", "couldn't", "wouldn't", "would"} & set(words)) and words[:1] != ["if"]
+    return bool((NOTS | {"no", "would"}) & set(words)) and words[:1] != ["if"]
 
 
 def _taken_back(line: Line, last: int) -> bool:

@@ -22,6 +22,7 @@ from voicedraft.read.facts.open_place import announced, takes_open_place
 from voicedraft.read.facts.part_words import coming, part_words
 from voicedraft.read.facts.referred import apposed, points_back, refer
 from voicedraft.read.facts.shared import PARTS, beneath, of_one, same_as, share_part
+from voicedraft.read.facts.small_words import MODALS
 
 _FLAVOUR = frozenset({"first_third", "second_third", "final_third", "prelight", "pairings", "palate"})
 _BEFORE = frozenset({"leaf", "for", "as", "a", "the", "on", "is", "tobacco", "seed", "one", "long", "short", "mixed"})
@@ -256,10 +257,7 @@ def _settle(line: Line, part: str, found: Sequence[Leaf]) -> list[Leaf]:
 def _only_said_to_be(line: Line, leaf: Leaf) -> bool:
     """"The binder they don't disclose, although a colleague would at once write Java": nobody told, somebody would."""
     hits = line.find("leaf.unknown", 0, leaf.first)
-    return bool(hits) and bool(_MODAL & {t.text for t in line.tokens[hits[-1].last : leaf.first]})
-
-
-_MODAL = frozenset({"would", "'d", "might", "could"})
+    return bool(hits) and bool(MODALS & {t.text for t in line.tokens[hits[-1].last : leaf.first]})
 
 
 def _denied(line: Line, leaf: Leaf, reach: int) -> bool:

@@ -11,9 +11,10 @@ from bisect import bisect_right
 from voicedraft.read.facts.acts import tagged
 from voicedraft.read.facts.context import Line
 from voicedraft.read.facts.shared import PARTS
+from voicedraft.read.facts.small_words import BEING, SPEAKER
 from voicedraft.read.facts.subject import clauses
 
-_BEING = frozenset({"is", "'s", "was", "are", "were", "comes", "came"})
+_BEING = BEING | {"were"}
 _SMALL = frozenset({"a", "an", "the", "from", "half", "also", "all", "of"})
 _MODIFIES = frozenset({"amod", "compound", "nmod", "poss"})
 
@@ -21,7 +22,7 @@ _MODIFIES = frozenset({"amod", "compound", "nmod", "poss"})
 def no_leaf(line: Line, first: int, last: int) -> bool:
     """Whether the country, place or seed at tokens `[first, last)` is said of something that is no leaf."""
     return (
-        _describes(line, last) or line.has("leaf.pictured", max(0, first - 3), first)
+        (_describes(line, last) and not _predicate(line, first)) or _pictured(line, first)
         or _person(line, first, last) or _own_doing(line, first) or _of_another_blend(line, first)
     )
 
@@ -55,6 +56,23 @@ def _describes(line: Line, last: int) -> bool:
     known = leaf_nouns(line)
     between = {t.text for t in line.tokens[last : at + 1]} | {noun.lemma_.lower()}
     return not known & between and not line.words.leaves.any(line.tokens, last, at + 1)
+
+
+def _predicate(line: Line, first: int) -> bool:
+    """"The wrapper is a Mexican marvel": what a part is said to be is its leaf, whatever the noun."""
+    start, _ = line.clause(first)
+    for part in PARTS:
+        for hit in line.find(f"leaf.{part}", start, first):
+            words = [t.text for t in line.tokens[hit.last : first]]
+            if words and words[0] in _BEING and set(words[1:]) <= _SMALL | {"off", "out"}:
+                return True
+    return False
+
+
+def _pictured(line: Line, first: int) -> bool:
+    """"A map of Honduras", "we went to the Dominican Republic"."""
+    hits = line.find("leaf.pictured", 0, first)
+    return bool(hits) and [t.text for t in line.tokens[hits[-1].last : first]] in ([], ["the"])
 
 
 def _person(line: Line, first: int, last: int) -> bool:
@@ -100,12 +118,11 @@ def _own_doing(line: Line, first: int) -> bool:
     """"and I've smoked two from Nicaragua today": the speaker's own doings, where the clause names no leaf."""
     start, end = line.clause(first)
     before = {t.text for t in line.tokens[start:first]}
-    if not (before & _SPEAKER and before & _DOINGS):
+    if not (before & SPEAKER and before & _DOINGS):
         return False
     return leaf_nouns(line).isdisjoint(t.text for t in line.tokens[start:end])
 
 
-_SPEAKER = frozenset({"i", "we", "i've", "we've", "i'd", "we'd"})
 _DOINGS = frozenset({
     "smoked", "bought", "visited", "drove", "lived", "flew", "stayed", "met", "drank", "ate", "worked", "went",
     "travelled",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from voicedraft.read.facts.context import Line
+from voicedraft.read.facts.small_words import SUBJECTS
 from voicedraft.read.numbers import Number
 from voicedraft.read.numbers.phrases import Hit
 
@@ -62,7 +63,3 @@ def other_time(line: Line, i: int) -> bool:
     """"the second time I've smoked this outdoors": after "time" at token `i` a clause tells of something else."""
     after = line.tokens[i + 1] if i + 1 < len(line.tokens) else None
     return after is not None and after.text in SUBJECTS and not after.breaks
-
-
-SUBJECTS = frozenset({"i", "i've", "i'd", "we", "we've", "it", "it's", "he", "she", "they"})
-"""Words that open a clause of their own: "the second time I've smoked outdoors", "once more it tasted of cedar"."""

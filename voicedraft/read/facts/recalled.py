@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from voicedraft.read.facts.context import Line
+from voicedraft.read.facts.small_words import SUBJECTS
 from voicedraft.read.facts.tally import Told
 
 _LINKS = frozenset({"since", "before"})
@@ -55,12 +56,12 @@ def _recalls(line: Line, first: int) -> bool:
 
 
 _NEAR = 3
-_SUBJECTS = frozenset({"i", "we", "it", "she", "he", "they", "you", "i've", "we've", "i'd", "it's", "that"})
+_OPENS = SUBJECTS | {"you", "that"}
 
 
 def _subject(line: Line, first: int, last: int) -> bool:
     """"since we", "right before it": a clause of its own with its subject."""
-    return first < last and line.tokens[first].text in _SUBJECTS
+    return first < last and line.tokens[first].text in _OPENS
 
 
 def _causal(line: Line, i: int, start: int) -> bool:

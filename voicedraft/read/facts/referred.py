@@ -13,6 +13,7 @@ from voicedraft.read.facts.context import Line
 from voicedraft.read.facts.goes_on import tells_else
 from voicedraft.read.facts.hedges import is_guess
 from voicedraft.read.facts.leaves import Leaf
+from voicedraft.read.facts.small_words import BEING
 
 _OPENS = frozenset({"that", "it", "which", "this", "that's", "it's", "they"})
 _IS = frozenset({"is", "'s", "'d", "'ll", "are", "was", "were", "be", "would", "comes", "come", "call", "calls"})
@@ -21,7 +22,7 @@ _DEFINITE = frozenset({"the", "that", "your", "this"})
 _PIECE = frozenset({
     "part", "one", "bit", "leaf", "half", "tobacco", "stuff", "share", "portion", "side", "component", "third", "piece",
 })
-_BEING = frozenset({"is", "'s", "comes", "was", "came", "are", "'d", "be", "would"})
+_BEING = BEING | {"'d", "be", "would"}
 _SMALL = frozenset({"from", "of", "out", "a", "an", "the", "all", "called", "off", "in", "seed", "tobacco", "leaf"})
 _FAR = 7
 """Words between a leaf and the clause that tells more of it."""

@@ -21,6 +21,7 @@ from voicedraft.read.facts.not_leaf import no_leaf, tells_of_people
 from voicedraft.read.facts.part_words import only_of_leaf, told_of_making
 from voicedraft.read.facts.price import with_currency
 from voicedraft.read.facts.seen import Seen, seen_of
+from voicedraft.read.facts.small_words import MODALS
 from voicedraft.read.facts.together import Weighed, best_of
 from voicedraft.read.numbers.tokens import fold
 from voicedraft.read.sign_weights import SignWeights
@@ -108,7 +109,7 @@ def _supposed(candidate: Candidate) -> bool:
     return line.asks or supposed or bought
 
 
-_WISHES = frozenset({"would", "'d", "could", "were", "might"})
+_WISHES = MODALS | {"were"}
 
 
 def _ruled(claims: Sequence[Claim], role: str) -> Claim | None:

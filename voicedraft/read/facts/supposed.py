@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from voicedraft.read.facts.context import Line
+from voicedraft.read.facts.small_words import NOTS
 from voicedraft.read.facts.tally import Told
 from voicedraft.read.numbers.phrases import Hit
 
@@ -25,7 +26,7 @@ def no_event(line: Line, i: int) -> bool:
 
 
 _DOES = frozenset({"need", "needed", "necessary", "required", "called", "warranted"})
-_NOTS = frozenset({"n't", "not", "never", "isn't", "wasn't", "aren't", "weren't", "hasn't", "hardly", "scarcely"})
+_NOTS = NOTS | {"hardly", "scarcely"}
 
 
 def _not_called_for(line: Line, first: int, last: int) -> bool:
