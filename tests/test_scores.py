@@ -8,7 +8,7 @@ from tests.facts_cases import Case, cases
 from voicedraft.lexicon import load_lexicon
 from voicedraft.read.scores import read_scores
 
-_FILES = ("said", "battery", "battery2", "battery3", "by_another", "unchanged")
+_FILES = ("said", "battery", "battery2", "battery3", "by_another", "unchanged", "others")
 SAID = [case for name in _FILES for case in cases(f"scores/{name}")]
 
 

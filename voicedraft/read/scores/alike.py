@@ -76,7 +76,9 @@ def same(line: Line, after: int, recent: str, words: Words) -> tuple[str, int, i
             continue
         for i in range(max(span[0] - _REACH, after), min(span[1] + _REACH, len(line.tokens))):
             for form in _SAMES:
-                if tuple(line.text(j) for j in range(i, i + len(form))) != form or (form[0] == "so" and not after):
+                if tuple(line.text(j) for j in range(i, i + len(form))) != form:
+                    continue
+                if form[0] == "so" and (not after or i > span[0]):
                     continue
                 middle = range(i + len(form), span[0]) if i < span[0] else range(span[1], i)
                 if all(line.text(j) in _GIVES for j in middle):

@@ -49,7 +49,11 @@ def amended(rows: Sequence[Line], given: Sequence[Given], words: Words) -> list[
 
 
 def _taken(out: dict[str, Given], line: Line, change: Change, of: Given | None) -> None:
-    """The new value that a change sets is of one aspect: no other one has it as its own mark."""
+    """The new value that a change sets is of one aspect, and a half that is added or taken is no mark at all."""
+    for given in [*out.values()] if change.value is None else ():
+        place = given.mark.place if given.mark is not None else (-1, -1)
+        if place[0] == line.index and change.first <= place[1] < change.last and given.value < 1:
+            del out[given.aspect]
     for given in [*out.values()] if of is not None and change.at >= 0 else ():
         read = given.mark is not None and given.mark.place == (line.index, change.at)
         if of is not None and given.aspect != of.aspect and read:

@@ -23,13 +23,16 @@ _OTHER_THINGS = frozenset({
     "prices", "priced", "paid", "pay", "cost", "costs", "box", "boxes", "postage", "humidor", "temperature", "degrees",
     "percent",
 })
-_MEASURES = frozenset({"minutes", "hours", "hour", "inch", "inches", "millimetres", "o'clock", "quarter"})
+_MEASURES = frozenset({
+    "years", "months", "weeks", "minutes", "hours", "hour", "inch", "inches", "millimetres", "o'clock", "quarter",
+})
 """These may be why a mark moves ("tightened over the last inch, so…") where the sentence names its aspect."""
 _EVENTS = frozenset({
     "relight", "relights", "relit", "touch-up", "touch-ups", "touchup", "touchups", "smoked", "left", "correction",
     "corrections", "puff", "puffs", "match", "matches",
 })
 """What is counted while smoking: these may be why a mark moves, but they are not what moves."""
+_PEOPLE = frozenset({"folk", "folks", "some", "judges", "reviewers"})
 _TIMES = frozenset({"last", "yesterday", "yesterday's", "previous", "start", "year", "batch", "time", "review"})
 _OPEN = frozenset({"verdict", "palate", "burn", "appearance", "value", "aside"})
 
@@ -45,6 +48,8 @@ def set_aside(line: Line, first: int, end: int, words: Words) -> bool:
     before = [line.text(i) for i in range(start, first)]
     if not _DENYING.isdisjoint(before) or _supposes(line, start, first, words):
         return True
+    if _by_people(line, start, first, words) or _withdrawn(line, end):
+        return True
     opens = any(line.text(i) in _CONDITIONS and (i == 0 or line.tokens[i].breaks) for i in range(first))
     if (opens or "if" in line.texts) and not returns:
         return True
@@ -57,6 +62,20 @@ def set_aside(line: Line, first: int, end: int, words: Words) -> bool:
     if line.text(start) in ("so", "but") and not line.find(words.cigars, start, first):
         return of_another_speaker(line, at, words)
     return of_another_speaker(line, at, words) or other_cigar_before(line, first, words)
+
+
+def _by_people(line: Line, start: int, first: int, words: Words) -> bool:
+    """"Some people take two points off", "he usually knocks one off": the subject right before the turn is another."""
+    i = first - 1
+    while i > start and line.pos[i] in ("ADV", "AUX", "VERB"):
+        i -= 1
+    return i >= start and (line.text(i) in words.speakers or line.text(i) in _PEOPLE)
+
+
+def _withdrawn(line: Line, end: int) -> bool:
+    """"Take a point off, no, that's silly": a no right after the turn, and no number that goes in its place."""
+    _, stop = line.clause_range(line.clause[end - 1])
+    return line.text(stop) in ("no", "nah", "nope") and not any(n.first >= stop for n in line.numbers)
 
 
 def _measures(line: Line, first: int, words: Words) -> bool:
@@ -80,6 +99,8 @@ def _supposes(line: Line, start: int, first: int, words: Words) -> bool:
     for i in range(start, first):
         if line.text(i) in _MODAL and not _granted(line, start, i):
             following = [line.text(j) for j in range(i + 1, min(i + 3, first + 1))]
+            if following[:1] == ["have"] and line.tags[i + 2] == "VBN":
+                return True
             own = line.text(i) == "i'd" or line.text(i - 1) in ("i", "we")
             gives = not (_GIVING | words.placing).isdisjoint(following)
             if not (line.text(i) in _WOULD and own and gives):

@@ -28,7 +28,8 @@ def full_marks(line: Line, words: Words) -> list[Full]:
     """Every aspect that gets all the marks."""
     out = []
     for first, last in line.find(_FULL) if line.section == "verdict" else []:
-        if any(n.first <= last + 1 and n.last >= last for n in line.numbers):
+        elsewhere = line.text(last) == "to" and not any(last < a <= last + 2 for a, _ in line.find(words.aspects))
+        if elsewhere or any(n.first <= last + 1 and n.last >= last for n in line.numbers):
             continue
         stop = min((n.first for n in line.numbers if n.first >= last), default=len(line.tokens))
         aspect = named_after(line, last, stop, words) or beside(line, Number(0.0, first, last), True, words)

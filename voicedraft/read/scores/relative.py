@@ -22,6 +22,8 @@ _BACK = 2
 """Sentences back to the mark that "that" means; our own choice, no outside source."""
 _THOSE = frozenset({"those", "them"})
 _THAT = frozenset({"that", "it", "this", "the"}) | _THOSE
+_ONES = frozenset({"one", "last", "first", "other", "previous", "same", "mark", "score", "number", "two", "rest"})
+"""What "the" may lead to where a mark is meant: "level with the last one", not "with the band"."""
 _SURE = 3.0
 """Log-odds from which on a mark stands against a turn, though its sentence names no aspect; our own choice."""
 _ODDS = 1.0
@@ -117,7 +119,8 @@ def _other(line: Line, turn: Turn, aspect: str | None, given: Sequence[Given], w
     named = [s for s in spans(line, words) if turn.end <= s[0] <= turn.end + _REACH]
     if named:
         return found.get(called(line, named[0], words))
-    if line.text(turn.end) not in _THAT and not _open_ended(line, turn):
+    thing = line.text(turn.end) == "the" and line.text(turn.end + 1) not in _ONES
+    if thing or (line.text(turn.end) not in _THAT and not _open_ended(line, turn)):
         return None
     stated = _own_number(line, turn, words)
     if stated is not None and aspect in found:

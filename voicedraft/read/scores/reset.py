@@ -56,12 +56,18 @@ def _concluded(line: Line, words: Words) -> list[Change]:
     last = line.numbers[-1]
     so = line.text(last.first - 1) in _SO and line.clause_range(line.clause[last.first])[0] == last.first - 1
     said = [
-        n for n in line.numbers[:-1] if not n.ordinal
-        and not _SAID.isdisjoint(line.texts[max(n.first - 3, 0) : n.first]) and not counts_things(line, n.last, words)
+        n for n in line.numbers[:-1] if not n.ordinal and _i_said(line, n) and not counts_things(line, n.last, words)
     ]
     return [Change(last.first - 1, last.last, last.value, at=last.first)] if so and len(said) == 1 else []
 
 
+def _i_said(line: Line, number: Number) -> bool:
+    """"I said fourteen"; not "he said fourteen"."""
+    verbs = [i for i in range(max(number.first - 3, 0), number.first) if line.text(i) in _SAID]
+    return bool(verbs) and _OTHERS.isdisjoint(line.texts[max(verbs[0] - 2, 0) : verbs[0]])
+
+
+_OTHERS = frozenset({"he", "she", "they", "it", "who", "you"})
 _SO = frozenset({"so", "hence", "therefore"})
 _SAID = frozenset({"said", "gave", "had", "put", "called", "marked", "scored", "wrote"})
 

@@ -14,7 +14,7 @@ from voicedraft.read.scores.comparison import only_counts
 from voicedraft.read.scores.line import Line, Words
 from voicedraft.read.scores.model import TOP
 from voicedraft.read.scores.signs import close, mark_signs, named_signs, top_signs
-from voicedraft.read.scores.whose import own_list
+from voicedraft.read.scores.whose import after_waiting, own_list
 from voicedraft.read.sign_weights import SignWeights
 
 _REFUSED = frozenset({
@@ -64,7 +64,7 @@ def see(rows: Sequence[Line], words: Words, weights: SignWeights | None = None) 
     by_top = [tuple(sorted(top_signs(t, words))) for t in found]
     told = [
         m for m in marks(rows, found, words)
-        if not own_list(m.line, m.number) and (
+        if not own_list(m.line, m.number) and not after_waiting(m.line, m.number) and (
             m.scale is not None
             or not (bare.one(m.line, m.number) or only_counts(m.line, m.number, words))
         )

@@ -312,11 +312,26 @@ def own_list(line: Line, number: Number) -> bool:
     """"My son-in-law sent his own list, draw ninety": the marks of somebody who is not the speaker."""
     for i in range(number.first - 1):
         noun = i + 1 + (line.text(i + 1) == "own")
-        if line.text(i) in ("his", "her", "their") and line.text(noun) in _LISTS and noun < number.first:
+        counted = line.text(noun) in ("number", "numbers") and line.text(noun + 1) == "of"
+        listed = line.text(noun) in _LISTS and noun < number.first and not counted
+        if listed and line.text(i) in ("his", "her", "their"):
             return True
     return False
 
 
+def after_waiting(line: Line, number: Number) -> bool:
+    """"Give it two years and that eight becomes a nine": a mark that it would get later on."""
+    for i in range(number.first):
+        waits = not _WAITING.isdisjoint(line.texts[max(i - _AGO, 0) : i])
+        if waits and line.text(i) in _SPANS and "and" in line.texts[i + 1 : number.first]:
+            return True
+    return False
+
+
+_SPANS = frozenset({"year", "years", "month", "months", "week", "weeks"})
+_WAITING = frozenset({"give", "more", "another", "leave", "let", "wait"})
+_AGO = 4
+"""Tokens between the verb of waiting and how long; our own choice, no outside source."""
 _LISTS = frozenset({
     "list", "lists", "marks", "scores", "card", "scorecard", "numbers", "notes", "ratings", "figures", "sheet",
     "grades", "score", "mark", "rating", "number",

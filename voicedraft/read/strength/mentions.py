@@ -17,7 +17,7 @@ from voicedraft.read.strength.mention import STAGES, Mention
 from voicedraft.read.strength.moves import measures, moved
 from voicedraft.read.strength.recap import WHOLE, climb, in_turn, lasts, recap, since_start, stages_in, throughout
 from voicedraft.read.strength.stage import SECTION_STAGE, own_stage, settled
-from voicedraft.read.strength.talk import claimed_by, concludes, of_a_thing, of_somebody, refused, supposed
+from voicedraft.read.strength.talk import claimed_by, concludes, of_a_part, of_a_thing, of_somebody, refused, supposed
 
 
 def mentions(lines: Sequence[Line]) -> list[Mention]:
@@ -42,7 +42,7 @@ def remarks(lines: Sequence[Line], found: Sequence[Mention]) -> list[int]:
 def _judged(line: Line) -> list[tuple[Step, int]]:
     """The steps that mean this cigar's strength, with how sure that is."""
     steps = [p for s in line.words.scale.find(line.tokens) if not line.other[s.first] for p in _parted(line, s)]
-    return [(s, w) for s in steps if not _neither(line, s) and (w := _weight(line, s)) > 0]
+    return [(s, w) for s in steps if not (_neither(line, s) or of_a_part(line, s)) and (w := _weight(line, s)) > 0]
 
 
 def stands(line: Line, step: Step) -> bool:

@@ -112,8 +112,13 @@ def lasts(line: Line) -> bool:
     return any(
         hit.last >= len(line.tokens) or line.tokens[hit.last].breaks
         or [t.text for t in line.tokens[hit.last - 1 : hit.last + 1]] != ["way", "to"]
+        or not line.words.scale.find(line.tokens[hit.last + 1 : hit.last + 1 + _GOAL])
         for hit in line.find("strength.throughout")
     )
+
+
+_GOAL = 4
+"""Tokens after "all the way to" that may name a step; our own choice, no outside source."""
 
 
 def _to_the_last(line: Line) -> bool:

@@ -114,6 +114,16 @@ def of_a_thing(line: Line, step: Step) -> bool:
     return line.tokens[at - 2].text in _HELD and line.tokens[at - 1].text not in _ABOUT
 
 
+_PARTS = frozenset({"draw", "draught", "resistance", "burn", "ash", "finish", "price", "pace", "wind", "volume"})
+_STAYING = frozenset({"is", "was", "'s", "stayed", "stays", "ran", "runs", "remained", "remains", "were", "been"})
+
+
+def of_a_part(line: Line, step: Step) -> bool:
+    """"The draw was medium all the way": what is so is no strength."""
+    at = step.first
+    return at > 1 and line.tokens[at - 1].text in _STAYING and line.tokens[at - 2].text in _PARTS
+
+
 def of_somebody(line: Line, step: Step) -> bool:
     """Whether a named person says it: "Jo reckons full"."""
     first, _ = line.clause(step.first)
@@ -140,11 +150,11 @@ _FAR = 10
 
 
 def _bounds(line: Line, step: Step) -> bool:
-    """"Medium, I'd not go past that", "medium-full, I wouldn't call it full": what is refused is more than the step."""
+    """"Medium, I'd not go past that", "full, I wouldn't call it medium": what is refused is more, or another step."""
     at = step.last
     end = at + 1
     while end < len(line.tokens) and end < at + _FAR and not line.tokens[end].breaks:
         end += 1
     if not _BOUNDS.isdisjoint(t.text for t in line.tokens[at:end]):
         return True
-    return any(s.core and s.high > step.high for s in line.words.scale.find(line.tokens[at:end]))
+    return any(s.core and s.high != step.high for s in line.words.scale.find(line.tokens[at:end]))
