@@ -7,9 +7,10 @@ odds make such a word a leaf of this cigar.
 from __future__ import annotations
 
 from bisect import bisect_right
+from functools import lru_cache
 
 from voicedraft.read.facts.acts import tagged
-from voicedraft.read.facts.context import Line
+from voicedraft.read.facts.context import Line, Words
 from voicedraft.read.facts.shared import PARTS
 from voicedraft.read.facts.small_words import BEING, SPEAKER
 from voicedraft.read.facts.subject import clauses
@@ -29,8 +30,13 @@ def no_leaf(line: Line, first: int, last: int) -> bool:
 
 def leaf_nouns(line: Line) -> frozenset[str]:
     """Words that a leaf or a part of the cigar is called by."""
-    parts = {word for part in PARTS for word in line.words.listed(f"leaf.{part}") if " " not in word}
-    return frozenset(parts | set(line.words.listed("leaf.nouns")))
+    return _nouns(line.words)
+
+
+@lru_cache(maxsize=4)
+def _nouns(words: Words) -> frozenset[str]:
+    parts = {word for part in PARTS for word in words.listed(f"leaf.{part}") if " " not in word}
+    return frozenset(parts | set(words.listed("leaf.nouns")))
 
 
 def mixed(line: Line) -> bool:
