@@ -32,7 +32,7 @@ from voicedraft.read.pairings.kind import drink_or_food
 from voicedraft.read.pairings.merge import key, merge
 from voicedraft.read.pairings.model import PairingWeights, Tagger, probed, roles, shipped
 from voicedraft.read.pairings.phrase import printed, runs, said_again, widen
-from voicedraft.read.pairings.plain import plainly
+from voicedraft.read.pairings.plain import Plain, plainly
 from voicedraft.read.pairings.refusal import refusing
 from voicedraft.read.pairings.role import role_inputs
 from voicedraft.read.pairings.tokens import Floats, Names, Row, Token, row
@@ -239,6 +239,12 @@ def _evidence(
     return tuple(found)
 
 
+def _only_mentioned(plain: Plain, mentioned: float, wanted: float, refused: float) -> bool:
+    """Whether nothing is stated of a name: the words say so, or leave it open or doubtful and the model says so."""
+    doubtful = (plain == "yes" and mentioned > ONLY) or (plain == "no" and wanted > WANTED)
+    return plain == "none" or doubtful or (not plain and mentioned > max(wanted, refused))
+
+
 def _spans(
     analysis: Analysis, passages: Sequence[Passage], seen: Row, probes: Floats,
     tags: Sequence[tuple[str, float]], chance: float, weights: PairingWeights, names: Names, people: Collection[str],
@@ -258,16 +264,15 @@ def _spans(
     ]
     for k, (a, b) in enumerate(spans):
         listed = drink_or_food(tokens, probes, a, b, out[-1].kind if out else None)
+        sure = max(p for _, p in tags[a:b])
         mentioned, wanted, refused = (
             float(c) for c in roles(role_inputs(seen, spans, k, *about(passages, tokens, a), following), weights)
         )
-        sure = max(p for _, p in tags[a:b])
         touching = bool(k and out) and out[-1].last == tokens[spans[k - 1][1] - 1].word + 1
         refused_before = touching and out[-1].kind == "avoid" if out else carried and not k
         plain = general(tokens, spans, k, names) or plainly(tokens, spans, k, following, refused_before, later)
         no = plain == "no" or (not plain and refused > (1.0 if signed else UNSIGNED) * wanted)
-        doubtful = (plain == "yes" and mentioned > ONLY) or (plain == "no" and wanted > WANTED)
-        if plain == "none" or doubtful or (not plain and mentioned > max(wanted, refused)):
+        if _only_mentioned(plain, mentioned, wanted, refused):
             continue
         if not no and _refused_already(out, analysis.transcript.text(tokens[a].word, tokens[b - 1].word + 1)):
             continue

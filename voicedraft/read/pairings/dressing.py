@@ -24,6 +24,8 @@ _EMPTY = MEASURES | {
 }
 _MANNERS = frozenset({"style", "fashion", "way"})
 """How something is made: "pulled pork, vinegar style"."""
+_TRADES = frozenset({"merchant", "merchants", "shop", "list", "cellar", "seller", "maker", "drinker", "drinkers"})
+"""Who or what has to do with a drink: "a wine merchant"."""
 _STANDING_IN = frozenset({"one", "ones", "thing", "things", "kind", "sort", "type"})
 _PEOPLES = frozenset({
     "say", "reckon", "ask", "suggest", "think", "take", "bring", "have", "drink", "eat", "pour", "swear", "tell",
@@ -130,7 +132,7 @@ def names_something(
     if tokens[last - 1].lower == "sake" and any(t.tag == "POS" for t in tokens[max(last - 2, 0) : last]):
         return False
     head = tokens[last - 1]
-    if head.lower in _MANNERS:
+    if head.lower in _MANNERS | _TRADES:
         return False
     if any(t.mark for t in tokens[first:last]):
         return bool(head.mark) or chances[last - 1] >= NAMING_HEAD or any(t.pos == "ADP" for t in tokens[first:last])

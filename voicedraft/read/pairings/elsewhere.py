@@ -19,7 +19,8 @@ _DAYS = (
     r"yesterday|last (?:night|week|weekend|month|year|summer|winter|spring|autumn|fall|christmas|easter|"
     r"(?:mon|tues|wednes|thurs|fri|satur|sun)day)|(?:years|months|weeks|days) ago|the other (?:day|night|week|evening)|"
     r"that (?:morning|night|evening|day|afternoon|summer)|this morning|used to|back in|"
-    r"when i was (?:a|an|young|little|small|at|in)|as a (?:boy|girl|lad|kid|child)|on holiday|before i lit"
+    r"when i was (?:a|an|young|little|small|at|in)|as a (?:boy|girl|lad|kid|child)|on holiday|before i lit|"
+    r"on (?:the|my) way (?:home|here|back)"
 )
 _PLACES = (
     r"(?:at|for) (?:a|an|the|my|his|her|our|their|[a-z]+ 's)(?: [a-z'’]+){0,3} "
@@ -36,7 +37,7 @@ _SMOKED = re.compile(r"\b(?:it|this|one|these) with\b")
 """The cigar was smoked with it: "last week I had it with a stout"; "my daughter likes it with cocoa" is her taste."""
 _HAVING = frozenset({
     "have", "drink", "eat", "take", "swear", "love", "like", "prefer", "order", "sip", "get", "switch", "swap",
-    "change", "live", "want",
+    "change", "live", "want", "make", "brew", "bake",
 })
 _SAYING = frozenset({"say", "suggest", "recommend", "reckon", "insist", "offer"})
 _TRYING = frozenset({"try", "test", "taste"})

@@ -106,10 +106,13 @@ def plainly(
     carried = refused_before and between and not between.isdisjoint(_GOING_ON) and between <= _GOING_ON | _WITH_IT
     if carried or _kept_away(left) or _put_off(_own(right, tokens[last - 1].clause)):
         return "no"
+    return "no" if _skipped(left) else _asked(tokens, following)
+
+
+def _skipped(left: Sequence[Token]) -> bool:
+    """"Skip the X"; not "don't skip the X"."""
     near = [i for i, t in enumerate(left) if t.lemma in _SKIPPING]
-    if near and not any(t.lower in NEGATIONS for t in left[max(near[-1] - 3, 0) : near[-1]]):
-        return "no"
-    return _asked(tokens, following)
+    return bool(near) and not any(t.lower in NEGATIONS for t in left[max(near[-1] - 3, 0) : near[-1]])
 
 
 def _verdict(

@@ -296,7 +296,12 @@ def _bare(session: Session, line: Line, number: Number, before: Sequence[Mention
         return None
     rule = "list" if listed or own or named else "correction" if again else "given"
     found = _mention(session, line, number, number.last, None, rule, recent if again else None)
-    if found is None or again or found.aspect != OVERALL or line.find(words.overall):
+    return found if found is None or again or line.find(words.overall) else _beside_another(found, before)
+
+
+def _beside_another(found: Mention, before: Sequence[Mention]) -> Mention:
+    """The mark for all of it, as an earlier one where a firm mark for all of it stands already."""
+    if found.aspect != OVERALL:
         return found
     stands = any(m.aspect == OVERALL and (m.out_of is not None or m.rule == "list") and not m.earlier for m in before)
     return replace(found, earlier=True) if stands else found
