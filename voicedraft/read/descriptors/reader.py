@@ -125,9 +125,10 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
         else:
             stage = _STAGES[passage.stage]
         kind = decide(status[n])
-        if kind in ("absent", "gone") and granted(mention, seen.cues[seen.row.rows[mention.first].sentence]):
+        presumed = granted(mention, seen.cues[seen.row.rows[mention.first].sentence])
+        if presumed and kind in ("absent", "gone"):
             continue
-        step = learned.intensity.labels[int(intensity[n].argmax())]
+        step = "medium" if presumed else learned.intensity.labels[int(intensity[n].argmax())]
         late = late_modifier(seen.row, mention.last, kit.late)
         said = _said(seen, n, passage, stage, kind, cast(Intensity, step), entry, late)
         out.append(_correcting(seen, said, taken[n].new) if n in taken else said)
