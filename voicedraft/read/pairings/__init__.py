@@ -143,7 +143,7 @@ def kept(tokens: Sequence[Token], found: Sequence[tuple[int, int]], names: Names
         joined = left is not None and [t.lower for t in tokens[left[1] : span[0]] if t.pos != "DET"] == ["and"]
         if (
             joined or (out and without(tokens, span)) or tasted(tokens, span) or likened(tokens, span)
-            or of_another_cigar(tokens, span, names.others)
+            or of_another_cigar(tokens, span, names.others) or tokens[span[1] - 1].lower in names.sizes
         ):
             left = span
         else:

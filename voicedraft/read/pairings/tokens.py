@@ -59,6 +59,8 @@ class Names:
     bad: frozenset[Phrase]
     groups: Mapping[Phrase, str]
     """The list that holds a name: cheese, beer."""
+    sizes: frozenset[str] = frozenset()
+    """Names of sizes of cigar: what is called so is smoked, not drunk or eaten."""
 
     @classmethod
     def of(cls, lexicon: Lexicon, leaving: Collection[str] = ()) -> Names:
@@ -74,7 +76,8 @@ class Names:
         good, bad = (frozenset(map(_cut, table["cues"][side])) for side in ("good", "bad"))
         status = lexicon.table("status").get("other_cigar", {})
         others = frozenset(_cut(p) for side in ("either", "near") for p in status.get(side, ()))
-        return cls(forms, max(map(len, forms)), others, good, bad, groups)
+        sizes = frozenset(name for name in lexicon.table("trade").get("vitola", {}) if " " not in name)
+        return cls(forms, max(map(len, forms)), others, good, bad, groups, sizes)
 
     def group(self, tokens: Sequence[Token]) -> str:
         """The list that holds the tokens' name, or its end; nothing where none does."""
