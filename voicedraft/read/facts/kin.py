@@ -10,7 +10,6 @@ from typing import Any
 
 from voicedraft.read.facts.candidates import Candidate
 
-_SAME = 0.01
 _STEPS = {
     "smoking": (35, 61, 105), "rest": (5, 15, 101, 1001), "ring": (36, 63), "length": (95, 186), "humidity": (62, 73),
 }

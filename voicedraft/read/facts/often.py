@@ -17,6 +17,7 @@ _THIRDS = frozenset({"first", "second", "final", "last", "middle", "opening", "t
 
 
 def small(line: Line, number: Number) -> bool:
+    """Whether the number may count acts: whole, small, and of nothing else ("two minutes", "the second third")."""
     after = line.tokens[number.last] if number.last < len(line.tokens) else None
     counts_other = after is not None and not after.breaks and after.text in _OTHER_UNITS
     score = number.first > 0 and line.tokens[number.first - 1].text in ("minute", "of", "at", "a", "an")
@@ -27,6 +28,7 @@ def small(line: Line, number: Number) -> bool:
 
 
 def how_often(line: Line, first: int, last: int) -> Hit[int] | None:
+    """How often tokens `[first, last)` say that an act was done; None where they do not say."""
     for path, count in (("count.thrice", 3), ("count.twice", 2), ("count.once", 1)):
         for word in line.find(path, first, last):
             before = [t.text for t in line.tokens[max(0, word.first - 1) : word.first]]

@@ -38,12 +38,11 @@ def other_fire(line: Line, first: int) -> bool:
     """Whether the clauses from token `first` on tell of a fire for something else: "a dab of fire for the candle"."""
     for hit in line.find("count.other_fires", first):
         before = [t.text for t in line.tokens[max(first, hit.first - 2) : hit.first]]
-        if len(before) == 2 and before[1] in _ARTICLES and before[0] in _FOR:
+        if len(before) == 2 and before[1] in _THE and before[0] in _FOR:
             return line.clause(first)[1] > hit.first or first == 0
     return False
 
 
-_ARTICLES = frozenset({"the", "a", "my", "our", "that", "his", "her", "their"})
 _FOR = frozenset({"for", "to", "at", "on"})
 
 

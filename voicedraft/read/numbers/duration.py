@@ -16,7 +16,6 @@ UNITS = {
     "second": 1 / 60, "minute": 1.0, "min": 1.0, "hour": 60.0, "hr": 60.0, "day": DAY, "week": 7 * DAY,
     "fortnight": 14 * DAY, "month": 30 * DAY, "year": 365 * DAY,
 }
-_BETWEEN = frozenset({"full", "whole", "solid", "good", "more", "odd", "straight", "and", "or", "so"})
 _ADJECTIVES = frozenset({"full", "whole", "solid", "good", "odd", "straight", "short", "long"})
 
 

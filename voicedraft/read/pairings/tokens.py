@@ -59,7 +59,7 @@ class Names:
     bad: frozenset[Phrase]
     groups: Mapping[Phrase, str]
     """The list that holds a name: cheese, beer."""
-    sizes: frozenset[str] = frozenset()
+    sizes: frozenset[str]
     """Names of sizes of cigar: what is called so is smoked, not drunk or eaten."""
 
     @classmethod

@@ -19,7 +19,6 @@ BACK, AHEAD = 2, 1
 """Sentences before and after a number in which its aspect may be named."""
 _SECTION_BACK = 4
 """Sentences of the same section before it in which "it" may be named."""
-_THIRDS = {"first_third": "first third", "second_third": "second third", "final_third": "final third"}
 _OF_SECTION = {"value": "value", "appearance": "appearance", "burn": "burn"}
 MOST = frozenset({
     "top", "tops", "most", "best", "maximum", "max", "highest", "ceiling", "limit", "perfect", "perfection", "full",

@@ -21,7 +21,6 @@ _REACH = 9
 """Tokens between a verb of changing and its new value; our own choice, no outside source."""
 _POINTING = frozenset({"that", "the", "my", "those"})
 _BE = frozenset({"be", "is", "'s", "becomes", "become", "makes", "into", "for"})
-_SWAPS = frozenset({"swap", "trade", "turn"})
 
 
 def resets(line: Line, words: Words) -> list[Change]:

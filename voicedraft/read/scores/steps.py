@@ -29,7 +29,6 @@ _MOVERS = frozenset({
     "bump", "bumping", "nudge", "is", "'s", "it's", "that's", "knock", "take", "mark", "marking", "shift",
 })
 _SO = frozenset({"so", "then", "and", "but", "make", "that", "it", "give", "deserves", "gets", "worth", "'s", "that's"})
-_HALF = 0.5
 
 
 @dataclass(frozen=True, slots=True)
