@@ -8,6 +8,7 @@ from typing import Literal
 
 from voicedraft.read.pairings.phrase import MEASURES
 from voicedraft.read.pairings.refusal import AVOIDING
+from voicedraft.read.pairings.things import a_thing
 from voicedraft.read.pairings.tokens import Names, Token
 
 NAMING_HEAD = 0.02
@@ -137,7 +138,7 @@ def names_something(
     if any(t.mark for t in tokens[first:last]):
         return bool(head.mark) or chances[last - 1] >= NAMING_HEAD or any(t.pos == "ADP" for t in tokens[first:last])
     nouns = head.pos in ("NOUN", "PROPN") or (first == last - 2 and tokens[first].pos == "PROPN")
-    if head.lower in _EMPTY or head.lemma in AVOIDING or not nouns:
+    if head.lower in _EMPTY or head.lemma in AVOIDING or not nouns or a_thing(head):
         return False
     alone = head.pos == "PROPN" and first == last - 1
     if alone and (head.text in people or _called(tokens, first)):
