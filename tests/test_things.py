@@ -9,7 +9,8 @@ import pytest
 from voicedraft.data import lexicon_dir
 from voicedraft.lexicon import load_lexicon
 from voicedraft.read.pairings.things import things
-from voicedraft.train.things import main, things as made
+from voicedraft.train.things import main
+from voicedraft.train.things import things as made
 
 NOUNS = Path("/usr/share/wordnet/data.noun")
 """WordNet 3.0 as Debian's wordnet-base installs it."""

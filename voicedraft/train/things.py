@@ -2,8 +2,8 @@
 
     python -m voicedraft.train.things DATA_NOUN    data.noun of Debian's wordnet-base
 
-Source: WordNet 3.0, Princeton University (Fellbaum 1998, WordNet: An Electronic Lexical Database). Every sense of a noun
-stands in one of its lexicographer files; a word is kept where none of its senses is of food, plants or animals.
+Source: WordNet 3.0, Princeton University (Fellbaum 1998, WordNet: An Electronic Lexical Database). Every sense of a
+noun stands in one of its lexicographer files; a word is kept where none of its senses is of food, plants or animals.
 """
 
 from __future__ import annotations
