@@ -64,8 +64,14 @@ def merge(mentions: Sequence[Said]) -> list[Entry]:
 
 
 def _take_back(entries: list[Entry], said: Said) -> None:
-    """Withdraw or rename the entries of the same words: those of this stage, else the latest of another."""
+    """Withdraw or rename the entries of the same words: those of this stage, else the latest of another. Where what is
+    renamed was never an entry, its new name is one now."""
     found = [e for e in entries if related(e.said.key, said.key)]
+    if said.new_key and not found:
+        new = replace(said, term=said.new_term, key=said.new_key, status="present", intensity="medium", cued=False,
+                      takes_back=False, new_term="", new_key=())
+        if _same(entries, new) is None:
+            entries.append(Entry(new))
     here = [e for e in found if e.said.stage == said.stage]
     for entry in here or found[-1:]:
         if said.new_key:
