@@ -109,7 +109,7 @@ def test_vectors_of_a_session_come_from_its_parts_encoder_and_others_stay() -> N
     """Sessions of parts get the turned vectors of their own part; a session of no part keeps its own."""
     rng = np.random.default_rng(2)
     names = [*list(parts())[:8], "nobody"]
-    texts = {n: [f"{n} {i}" for i in range(60)] for n in names}
+    texts = {n: tuple(f"{n} {i}" for i in range(60)) for n in names}
     drawn = {t: rng.normal(size=12) for rows in texts.values() for t in rows}
     shipped = {n: _unit([drawn[t] for t in texts[n]]) for n in names}
     asked: list[int] = []

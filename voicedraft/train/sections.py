@@ -17,7 +17,7 @@ for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
 from collections import Counter  # noqa: E402
 from collections.abc import Collection, Iterator, Mapping, Sequence  # noqa: E402
 from dataclasses import dataclass, replace  # noqa: E402
-from functools import cached_property  # noqa: E402
+from functools import cache, cached_property  # noqa: E402
 from pathlib import Path  # noqa: E402
 from typing import Any  # noqa: E402
 
@@ -92,11 +92,21 @@ def prepare(name: str, gold: dict[str, Any], analysis: Analysis | None = None) -
 
 
 def unseen(sessions: Sequence[Prepared]) -> list[Prepared]:
-    """The sessions with vectors of encoders that were not fitted on them: see `voicedraft.train.encoder.honest`."""
-    from voicedraft.train.encoder.honest import by_part, unseen_vectors
+    """The sessions with vectors of encoders that were not fitted on them, in the directions of the one that theirs are
+    of: see `voicedraft.train.encoder.honest`."""
+    from voicedraft.train.encoder.honest import unseen_vectors
 
-    vectors = unseen_vectors({s.name: s.seen.vectors for s in sessions}, {s.name: s.texts for s in sessions}, by_part)
+    texts = {s.name: s.texts for s in sessions}
+    vectors = unseen_vectors({s.name: s.seen.vectors for s in sessions}, texts, _by_part)
     return [replace(s, seen=replace(s.seen, vectors=vectors[s.name])) for s in sessions]
+
+
+@cache
+def _by_part(texts: tuple[str, ...], part: int) -> Floats:
+    """Kept, since many fits ask for the same."""
+    from voicedraft.train.encoder.honest import by_part
+
+    return by_part(texts, part)
 
 
 def _bare(sessions: Sequence[Prepared]) -> SectionWeights:
@@ -161,12 +171,12 @@ def is_long(gold: dict[str, Any]) -> bool:
 
 
 def weights_from(golds: Sequence[dict[str, Any]], prepared: dict[str, Prepared] | None = None) -> SectionWeights:
-    """Weights fitted on gold sessions given as data.
+    """Weights fitted on gold sessions given as data, on vectors of encoders that never saw them.
 
     prepared: a store that callers who fit many times may pass; a session stays there under its id.
     Not calibrated: temperature and threshold are those of the shipped weights where there are any.
     """
-    found = fit(each_studied(golds, lambda _, gold: prepare(str(gold["id"]), gold), prepared))
+    found = fit(unseen(each_studied(golds, lambda _, gold: prepare(str(gold["id"]), gold), prepared)))
     if not FILE.exists():
         return found
     return replace(found, temperature=shipped().temperature, look_first=shipped().look_first)

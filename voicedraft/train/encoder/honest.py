@@ -20,11 +20,13 @@ RIDGE = 0.01
 
 
 def unseen_vectors(
-    shipped: Mapping[str, Doubles], texts: Mapping[str, Sequence[str]], encode: Callable[[Sequence[str], int], Doubles],
+    shipped: Mapping[str, Doubles], texts: Mapping[str, tuple[str, ...]],
+    encode: Callable[[tuple[str, ...], int], Doubles],
 ) -> dict[str, Doubles]:
     """name → (sentences, 384) vectors of length 1; those of a session of no part are left as they are.
 
-    shipped: name → vectors by the shipped encoder; encode(texts, part): vectors by that part's encoder.
+    shipped: name → vectors by the shipped encoder, or by another in its place; encode(texts, part): vectors by that
+    part's encoder.
     """
     out = dict(shipped)
     part_of = {name: part for name, part in parts().items() if name in shipped}
