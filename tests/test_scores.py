@@ -6,7 +6,11 @@ import pytest
 
 from tests.facts_cases import Case, cases
 from voicedraft.lexicon import load_lexicon
-from voicedraft.read.scores import read_scores
+from voicedraft.read.scores import read_scores, word_lists
+from voicedraft.read.scores.amounts import without_amounts
+from voicedraft.read.scores.decide import Given, Told
+from voicedraft.read.scores.line import lines
+from voicedraft.train.passages import Row
 
 _FILES = ("said", "battery", "battery2", "battery3", "by_another", "unchanged", "others")
 SAID = [case for name in _FILES for case in cases(f"scores/{name}")]
@@ -50,3 +54,22 @@ def test_an_empty_session_has_no_scores() -> None:
     """No words, no scores."""
     analysis, passages = Case("empty", (), {}).spoken()
     assert read_scores(analysis, passages, load_lexicon()) == ()
+
+
+def test_a_scale_of_amounts_gives_no_marks_among_flavours() -> None:
+    """Where flavours are counted on a scale, what is said there on that scale is no mark; what is called a mark is."""
+    rows: tuple[Row, ...] = (
+        ("Smell, cold: hay, three of five.", "prelight", "prelight"), ("Leather, two of five.", "prelight", "prelight"),
+        ("Cedar, four of five.", "first_third", "first"),
+        ("My mark for this third is five of five.", "first_third", "first"),
+        ("Flavour, five of five.", "verdict", "after"),
+    )
+    lexicon = load_lexicon()
+    analysis, passages = Case("amounts", rows, {}).spoken()
+    told = lines(analysis, passages)
+    found = [
+        Given(aspect, value, 5.0, 1.0, (), None, None, Told(told[at], 0, 1, "by hand"))
+        for aspect, value, at in (("smell", 3.0, 0), ("cedar", 4.0, 2), ("first third", 5.0, 3), ("flavour", 5.0, 4))
+    ]
+    kept = without_amounts(found, told, lexicon.forms, word_lists(lexicon))
+    assert [g.aspect for g in kept] == ["first third", "flavour"]

@@ -12,11 +12,13 @@ from dataclasses import replace
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
 from voicedraft.read.scores.amended import amended
+from voicedraft.read.scores.amounts import without_amounts
 from voicedraft.read.scores.decide import Given, decide
 from voicedraft.read.scores.line import Words, lines
 from voicedraft.read.scores.mention import Mention, Session, mentions
 from voicedraft.read.scores.model import MARK, shipped
 from voicedraft.read.scores.seen import see
+from voicedraft.read.scores.would_have import without_others
 from voicedraft.read.sign_weights import SignWeights
 from voicedraft.types import Evidence, Passage, Score
 
@@ -35,7 +37,8 @@ def read_scores(
         return ()
     session = Session.of(rows, words)
     given = decide(see(rows, words, known), _ruled(session), known)
-    return tuple(_score(one, known) for one in amended(rows, given, words))
+    told = without_amounts(amended(rows, without_others(given, words), words), rows, lexicon.forms, words)
+    return tuple(_score(one, known) for one in told)
 
 
 def _ruled(session: Session) -> dict[str, Mention]:

@@ -175,6 +175,8 @@ def aspects(rows: Sequence[Line], mark: Mark, words: Words) -> list[Named]:
 
 _DONE, _WITH = frozenset({"look", "value"}), frozenset({"at", "for", "like", "from", "it"})
 """Aspects that are none where they are verbs with these: "look at that", "I value from eighty"."""
+_TIMES = frozenset({"after", "before", "since", "until", "till", "during", "throughout", "into", "past"})
+"""Before a third these tell when, not of what: "after the last third I reduce it"."""
 
 
 def spans(line: Line, words: Words) -> list[tuple[int, int]]:
@@ -183,7 +185,15 @@ def spans(line: Line, words: Words) -> list[tuple[int, int]]:
         s for s in line.find(words.named)
         if not (line.text(s[1] - 1) in _DONE and line.text(s[1]) in _WITH and line.joined(s[1]))
         or line.pos[s[1] - 1] != "VERB"
+        if not _a_time(line, s)
     ]
+
+
+def _a_time(line: Line, span: tuple[int, int]) -> bool:
+    lead = span[0] - 1
+    while line.text(lead) in ("the", "that", "this", "my") and line.joined(lead + 1):
+        lead -= 1
+    return line.text(span[1] - 1) == "third" and line.text(lead) in _TIMES and line.joined(lead + 1)
 
 
 def _named(line: Line, span: tuple[int, int], how: str, words: Words) -> Named:

@@ -1,0 +1,25 @@
+"""Rule: what another cigar would have got is no mark of this one: "last box I'd have made it a nine"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from voicedraft.read.scores.decide import Given
+from voicedraft.read.scores.line import Line, Words
+from voicedraft.read.scores.whose import other_cigar_before
+
+_WOULD = frozenset({"would", "'d", "i'd", "could", "might"})
+
+
+def without_others(given: Sequence[Given], words: Words) -> list[Given]:
+    """The scores without those that the clause gives to another cigar in a "would have"."""
+    return [
+        g for g in given
+        if g.mark is None or not _supposed_of_another(g.mark.line, g.mark.number.first, words)
+    ]
+
+
+def _supposed_of_another(line: Line, at: int, words: Words) -> bool:
+    clause = [i for i in range(at) if line.clause[i] == line.clause[at]]
+    would = any(line.text(i) in _WOULD and line.text(i + 1) == "have" for i in clause)
+    return would and other_cigar_before(line, at, words)
