@@ -92,3 +92,15 @@ def test_a_word_of_the_prompt_that_the_sound_does_not_bear_out_is_noticed(
     """Only a word of the prompt, only one of some length, only where the sound alone gives it next to no chance."""
     words = [HeardWord("and", 0.0, 0.2, 0.9), HeardWord(text, 0.2, 0.6, probability)]
     assert guard.put_in(words, ["the foot", "nutmeg"]) is put_in
+
+
+@pytest.mark.parametrize(("count", "voiced", "left_out"), [
+    (23, 27.0, True),
+    (45, 27.0, False),
+    (3, 4.0, False),
+    (3, 8.0, True),
+])
+def test_a_passage_left_out_shows_by_too_few_words_for_the_speech(count: int, voiced: float, left_out: bool) -> None:
+    """23 words for 27 s is what was once heard of 66, told trade words over a licence; few seconds tell nothing."""
+    words = [HeardWord("word", n / 2, n / 2 + 0.4, 0.9) for n in range(count)]
+    assert guard.sparse(words, window(voiced)) is left_out

@@ -53,7 +53,7 @@ def test_each_matrix_becomes_itself_and_the_product(plain: bytes, tuned: bytes) 
 
 
 def test_every_byte_outside_the_named_matrices_stays(plain: bytes, tuned: bytes) -> None:
-    """Encoder, embeddings, biases and the size of the file are those of the file as it came."""
+    """Embeddings, filters, biases and the size of the file are those of the file as it came."""
     outside = np.ones(len(plain), bool)
     for c in shipped().changes:
         outside[c.at : c.at + 2 * len(c.up) * c.down.shape[1]] = False
@@ -61,13 +61,13 @@ def test_every_byte_outside_the_named_matrices_stays(plain: bytes, tuned: bytes)
     assert np.array_equal(*(np.frombuffer(x, np.uint8)[outside] for x in (plain, tuned)))
 
 
-def test_only_matrices_of_the_decoder_change_and_none_that_places_words_in_time(plain: bytes) -> None:
+def test_only_matrices_of_layers_change_and_none_that_places_words_in_time(plain: bytes) -> None:
     """Word times are read off the attention to the sound: its query and its key are the published ones."""
     held = {name: place for name, place in variables(plain).items() if len(place.shape) == 2}
     for change in shipped().changes:
         end = change.at + 2 * change.up.shape[0] * change.down.shape[1]
         name, place = next((n, p) for n, p in held.items() if p.at <= change.at < p.at + 2 * np.prod(p.shape))
-        assert name.startswith("decoder/layer_")
+        assert name.startswith(("encoder/layer_", "decoder/layer_"))
         assert end == place.at + 2 * np.prod(place.shape)
         assert place.kind == "<f2"
         assert change.down.shape[1] == place.shape[1]
@@ -93,7 +93,7 @@ def test_the_shipped_file_is_small_and_written_again_byte_for_byte(tmp_path: Pat
     """Equal changes give equal bytes, and other changes another fingerprint."""
     save(load(FILE), tmp_path / "again.npz")
     assert (tmp_path / "again.npz").read_bytes() == FILE.read_bytes()
-    assert FILE.stat().st_size < 1_500_000
+    assert FILE.stat().st_size < 2_000_000
     first = shipped().changes[0]
     save(Tuned(shipped().made_for, (replace(first, up=first.up * 2),)), tmp_path / "other.npz")
     assert fingerprint(tmp_path / "other.npz") != fingerprint()

@@ -18,6 +18,9 @@ Verdict = Literal["keep", "again", "drop"]
 SILENCE, UNSURE, REPEATS = 0.6, -1.0, 2.4
 FASTEST = 7.5
 """Words a voiced second that nobody speaks; auctioneers reach about 6 (from memory)."""
+SLOWEST, SLOW_S = 1.2, 8.0
+"""Words a voiced second, and voiced seconds of a window that may be judged by them: with fewer words a passage was left
+out. Slow reading has about 1.7 (100 words a minute, from memory)."""
 SHORT_S, SHORT_UNSURE = 3.0, -0.75
 """A window with less speech than this must be surer: coughs and clatter pass for a word or two."""
 ECHO = 3
@@ -47,6 +50,11 @@ def judge(result: Result, window: Window, told: Sequence[str]) -> Verdict:
     if window.voiced < SHORT_S and result.log_probability < SHORT_UNSURE:
         return "again"
     return "keep"
+
+
+def sparse(words: Sequence[HeardWord], window: Window) -> bool:
+    """Whether so few words stand for so much speech that some of it must have been left out."""
+    return window.voiced >= SLOW_S and len(words) < SLOWEST * window.voiced
 
 
 def put_in(words: Sequence[HeardWord], told: Sequence[str]) -> bool:

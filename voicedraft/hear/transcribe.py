@@ -179,6 +179,8 @@ class Transcription:
         for (take, window, encoded), words, verdict in zip(group, aligned, verdicts, strict=True):
             if verdict == "again":
                 words = self._again(window, encoded)
+            elif words and guard.sparse(words, window):
+                words = max(words, self._again(window, encoded), key=len)
             elif guard.put_in(words, told):
                 words = self._again(window, encoded) or words
             elif words and self._biased:

@@ -1,9 +1,9 @@
-"""What the speech model has learned of the trade: small changes of its decoder, put into a copy of its own file while
-it is loaded.
+"""What the speech model has learned of the trade: small changes of its encoder and decoder, put into a copy of its own
+file while it is loaded.
 
 Each matrix gets the product of two thin ones added (low-rank adaptation, Hu et al. 2021, LoRA). The layers stay as
-they are in shape, so that nothing is computed more slowly; what hears the sound, and the query and key of the
-attention to it, which place words in time, are the published model's.
+they are in shape, so that nothing is computed more slowly; the query and key of the decoder's attention to the sound,
+which place words in time, are the published model's.
 """
 
 from __future__ import annotations

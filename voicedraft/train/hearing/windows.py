@@ -52,7 +52,7 @@ def load(folder: Path, device: str) -> list[Spoken]:
             for line in file.read_text(encoding="utf-8").splitlines()]
     out = []
     for row in sorted(rows, key=lambda r: str(r["id"])):
-        samples = torch.tensor(_samples(folder / f"{row['id']}.ogg"), device=device)
+        samples = torch.tensor(_samples(folder / f"{row['id']}.flac"), device=device)
         out.append(Spoken(row["part"], tuple(map(written_as, row["s"])), tuple(samples[a:z] for a, z in row["at"])))
     return out
 
@@ -142,26 +142,32 @@ def _pause(draw: Random, like: torch.Tensor) -> torch.Tensor:
 
 
 class Room:
-    """Sets a clean window into a place: loudness, reverberation, a duller microphone, noise of a garden."""
+    """Sets a clean window into a place: loudness, reverberation, another microphone, noise of a garden."""
 
     def __init__(self, device: str, seed: int) -> None:
         self._device = device
         self._draw = dice(seed)
         self._random = torch.Generator(device).manual_seed(seed)
 
-    def __call__(self, sound: torch.Tensor) -> torch.Tensor:
+    def __call__(self, sound: torch.Tensor) -> tuple[torch.Tensor, torch.Tensor]:
+        """The sound in its place, and as it was said, equally long; the same twice where nobody speaks."""
         draw, speech = self._draw, bool(sound.abs().max() > 0)
-        if speech and draw.random() < 0.5:
-            sound = self._faster(sound, draw.uniform(0.93, 1.08))
+        if speech and draw.random() < 0.6:
+            sound = self._faster(sound, draw.uniform(0.88, 1.12))
+        said = sound
         if speech and draw.random() < 0.3:
             sound = self._echoed(sound, draw.uniform(0.1, 0.45))
         if draw.random() < 0.2:
             sound = self._dull(sound, draw.uniform(2800, 7000))
+        if speech and draw.random() < 0.4:
+            sound = self._coloured(sound)
         loud = float(sound.pow(2).mean().sqrt()) if speech else 10 ** draw.uniform(-3.5, -1.2)
         noise = self._noise(len(sound)) * loud
         level = draw.uniform(4, 32) if draw.random() < 0.65 else 45.0
         sound = sound + noise * (10 ** (-level / 20) if speech else 1.0)
-        return sound * (10 ** draw.uniform(-1.0, 0.0) / max(1e-4, float(sound.abs().max())) if speech else 1.0)
+        if not speech:
+            return sound, sound
+        return sound * (10 ** draw.uniform(-1.0, 0.0) / max(1e-4, float(sound.abs().max()))), said
 
     def _faster(self, sound: torch.Tensor, by: float) -> torch.Tensor:
         count = int(len(sound) / by)
@@ -181,6 +187,13 @@ class Room:
         bands = torch.fft.rfft(sound, SIZE)
         at = torch.fft.rfftfreq(SIZE, 1 / RATE, device=sound.device)
         return torch.fft.irfft(bands / (1 + (at / pitch) ** 8).sqrt(), SIZE)[: len(sound)]
+
+    def _coloured(self, sound: torch.Tensor) -> torch.Tensor:
+        """Up to 8 dB more or less at four pitches and what lies between, as microphones and voices differ."""
+        bands = torch.fft.rfft(sound, SIZE)
+        gain = torch.tensor([self._draw.uniform(-8, 8) for _ in range(4)], device=sound.device)
+        at = torch.nn.functional.interpolate(gain[None, None], size=bands.shape[-1], mode="linear")[0, 0]
+        return torch.fft.irfft(bands * 10 ** (at / 20), SIZE)[: len(sound)]
 
     def _noise(self, count: int) -> torch.Tensor:
         """Deviation 1: a slope of 0 to 9 dB an octave, in gusts, sometimes with clicks or a hum."""
