@@ -138,7 +138,7 @@ def names_something(
     if any(t.mark for t in tokens[first:last]):
         return bool(head.mark) or chances[last - 1] >= NAMING_HEAD or any(t.pos == "ADP" for t in tokens[first:last])
     nouns = head.pos in ("NOUN", "PROPN") or (first == last - 2 and tokens[first].pos == "PROPN")
-    if head.lower in _EMPTY or head.lemma in AVOIDING or not nouns or a_thing(head):
+    if head.lower in _EMPTY or head.lemma in AVOIDING or not nouns or a_thing(tokens, first, last):
         return False
     alone = head.pos == "PROPN" and first == last - 1
     if alone and (head.text in people or _called(tokens, first)):
