@@ -12,7 +12,7 @@ import numpy.typing as npt
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
 from voicedraft.read.descriptors.context import Mention, context_features
-from voicedraft.read.descriptors.corrections import find_corrections
+from voicedraft.read.descriptors.corrections import find_corrections, only_named
 from voicedraft.read.descriptors.cues import Cue, CueFinder
 from voicedraft.read.descriptors.lexical import Matcher, amounts, modifier_classes
 from voicedraft.read.descriptors.mentions import find_mentions, late_modifier
@@ -114,6 +114,7 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
     intensity = learned.intensity.log_probabilities(seen.features, seen.dense)
     place = learned.place.log_probabilities(seen.place_features)
     taken = find_corrections(seen.row, seen.mentions, seen.cues)
+    named = only_named(seen.row, seen.mentions) - set(taken)
     out: list[Said] = []
     for n, mention in enumerate(seen.mentions):
         passage = seen.row.passage(mention.first)
@@ -126,7 +127,7 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
             stage = _STAGES[passage.stage]
         kind = decide(status[n])
         presumed = granted(mention, seen.cues[seen.row.rows[mention.first].sentence])
-        if presumed and kind in ("absent", "gone"):
+        if (presumed and kind in ("absent", "gone")) or (n in named and kind == "absent"):
             continue
         step = "medium" if presumed else learned.intensity.labels[int(intensity[n].argmax())]
         late = late_modifier(seen.row, mention.last, kit.late)
