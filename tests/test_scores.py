@@ -68,7 +68,7 @@ def test_a_scale_of_amounts_gives_no_marks_among_flavours() -> None:
     analysis, passages = Case("amounts", rows, {}).spoken()
     told = lines(analysis, passages)
     found = [
-        Given(aspect, value, 5.0, 1.0, (), None, None, Told(told[at], 0, 1, "by hand"))
+        Given(aspect, value, 5.0, 1.0, (), None, None, Told(told[at], told[at].numbers[0].first, 1, "by hand"))
         for aspect, value, at in (("smell", 3.0, 0), ("cedar", 4.0, 2), ("first third", 5.0, 3), ("flavour", 5.0, 4))
     ]
     kept = without_amounts(found, told, lexicon.forms, word_lists(lexicon))

@@ -11,7 +11,9 @@ from voicedraft.read.scores.scale import scales
 
 _TASTED = frozenset({"prelight", "first_third", "second_third", "final_third"})
 _OFTEN = 3
-"""Sentences about flavours with a number on the same scale from which on it is one of amounts; our own choice."""
+"""Flavours with a number on the same scale from which on it is one of amounts; our own choice."""
+_IN_ONE = 2
+"""As many of them in one section at least: one a section may be the mark of a third."""
 
 
 def without_amounts(
@@ -19,20 +21,39 @@ def without_amounts(
 ) -> list[Given]:
     """The scores without those said among flavours on a scale that counts how strong they are.
 
-    flavours: names of flavours, lower case. A mark that is called one ("my mark for this third") stays.
+    flavours: names of flavours, lower case. A mark that is called one ("my mark for this third"), and one of an aspect
+    that is named nearer before it than any flavour ("draw, four of five"), stays.
     """
     used = Counter(
-        scale.out_of for line in rows if line.section in _TASTED and _names_one(line, flavours)
-        for scale in scales(line)[:1]
+        (scale.out_of, line.section) for line in rows if line.section in _TASTED
+        for scale in scales(line) if _of_a_flavour(line, scale.first, flavours, words)
     )
-    of_amounts = {out_of for out_of, times in used.items() if times >= _OFTEN}
-    return [
-        g for g in given
-        if g.out_of not in of_amounts or rows[place_of(g)[0]].section not in _TASTED or rows[place_of(g)[0]].noun(words)
+    of_amounts = {
+        out_of for out_of, _ in used
+        if sum(times for (k, _), times in used.items() if k == out_of) >= _OFTEN
+        and any(times >= _IN_ONE for (k, _), times in used.items() if k == out_of)
+    }
+    return [g for g in given if g.out_of not in of_amounts or not _among_flavours(rows, g, flavours, words)]
+
+
+def _among_flavours(rows: Sequence[Line], given: Given, flavours: Container[str], words: Words) -> bool:
+    index, first = place_of(given)
+    line = rows[index]
+    return line.section in _TASTED and not line.noun(words) and _of_a_flavour(line, first, flavours, words)
+
+
+def _of_a_flavour(line: Line, at: int, flavours: Container[str], words: Words) -> bool:
+    """Whether what is named nearest before token `at`, a flavour by one word or two or an aspect, is a flavour, and
+    nothing before it names how the cigar is made ("the draw, with the cream, six of ten")."""
+    tasted = [
+        i for i in range(at)
+        if line.text(i) in flavours or (i + 1 < at and f"{line.text(i)} {line.text(i + 1)}" in flavours)
     ]
+    aspects = [last - 1 for _, last in line.find(words.aspects, 0, at)]
+    made = any(line.text(i) in _MADE and line.text(i - 1) not in _UNLIT for i in aspects)
+    return not made and bool(tasted) and max(tasted) > max(aspects, default=-1)
 
 
-def _names_one(line: Line, flavours: Container[str]) -> bool:
-    """Whether a word, or two in a row, name a flavour."""
-    pairs = (f"{a} {b}" for a, b in zip(line.texts, line.texts[1:], strict=False))
-    return any(text in flavours for text in (*line.texts, *pairs))
+_MADE = frozenset({"draw", "burn", "ash", "construction", "appearance", "looks"})
+_UNLIT = frozenset({"cold", "dry", "unlit"})
+"""A cold draw is tasted."""

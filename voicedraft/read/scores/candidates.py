@@ -185,8 +185,14 @@ def spans(line: Line, words: Words) -> list[tuple[int, int]]:
         s for s in line.find(words.named)
         if not (line.text(s[1] - 1) in _DONE and line.text(s[1]) in _WITH and line.joined(s[1]))
         or line.pos[s[1] - 1] != "VERB"
-        if not _a_time(line, s)
+        if not _a_time(line, s) and not _burnt(line, s)
     ]
+
+
+def _burnt(line: Line, span: tuple[int, int]) -> bool:
+    """"Burnt toast" is a flavour, and nothing of the burn."""
+    last = span[1]
+    return line.text(last - 1) == "burnt" and line.joined(last) and line.pos[last] in ("NOUN", "PROPN")
 
 
 def _a_time(line: Line, span: tuple[int, int]) -> bool:

@@ -21,5 +21,5 @@ def without_others(given: Sequence[Given], words: Words) -> list[Given]:
 
 def _supposed_of_another(line: Line, at: int, words: Words) -> bool:
     clause = [i for i in range(at) if line.clause[i] == line.clause[at]]
-    would = any(line.text(i) in _WOULD and line.text(i + 1) == "have" for i in clause)
+    would = any(line.text(i) in _WOULD and line.text(i + 1) == "have" and line.text(i + 2) != "to" for i in clause)
     return would and other_cigar_before(line, at, words)
