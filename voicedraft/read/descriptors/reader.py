@@ -11,6 +11,7 @@ import numpy.typing as npt
 
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
+from voicedraft.read.descriptors.bare import bare
 from voicedraft.read.descriptors.context import Mention, context_features
 from voicedraft.read.descriptors.corrections import find_corrections, only_named
 from voicedraft.read.descriptors.cues import Cue, CueFinder
@@ -115,6 +116,7 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
     place = learned.place.log_probabilities(seen.place_features)
     taken = find_corrections(seen.row, seen.mentions, seen.cues)
     named = only_named(seen.row, seen.mentions) - set(taken)
+    alone = bare(seen.row, seen.mentions)
     out: list[Said] = []
     for n, mention in enumerate(seen.mentions):
         passage = seen.row.passage(mention.first)
@@ -125,7 +127,7 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
             stage = cast(DescriptorStage, learned.place.labels[int(place[n].argmax())])
         else:
             stage = _STAGES[passage.stage]
-        kind = decide(status[n])
+        kind = decide(status[n], NEVER if alone[n] else DENIED)
         presumed = granted(mention, seen.cues[seen.row.rows[mention.first].sentence])
         if (presumed and kind in ("absent", "gone")) or (n in named and kind == "absent"):
             continue
@@ -141,10 +143,14 @@ DENIED = 0.2
 present is the worse mistake. Chosen leave-one-speaker-out."""
 
 
-def decide(probabilities: Floats) -> Status:
-    """The status of an entry from the probabilities of none, present, fading, gone, absent."""
+NEVER = 1.0
+"""The same where nothing is said but the flavour's name, which nobody says to deny it."""
+
+
+def decide(probabilities: Floats, denied: float = DENIED) -> Status:
+    """The status of an entry from the probabilities of none, present, fading, gone, absent. denied: as `DENIED`."""
     _, present, fading, gone, absent = (float(p) for p in probabilities)
-    if gone + absent > DENIED * (present + fading + gone + absent):
+    if gone + absent > denied * (present + fading + gone + absent):
         return "gone" if gone > absent else "absent"
     return "fading" if fading > present else "present"
 
