@@ -24,7 +24,11 @@ _CORRECTING = frozenset({"just", "make", "without", "only", "wait", "sorry", "ra
 _DECLINING = frozenset({
     "refuse", "mind", "object", "complain", "decline", "push", "kick", "argue", "begrudge", "regret",
 })
-_BAD = frozenset({"wrong", "harm", "hurt", "insult", "amiss", "worse", "astray", "beat", "fault", "regret", "bad"})
+_BAD = frozenset({
+    "wrong", "harm", "hurt", "insult", "amiss", "worse", "astray", "beat", "fault", "regret", "bad", "sorry", "punish",
+    "punished", "cheat", "cheated", "rob", "robbed", "suffer", "disgrace", "disgraced", "shame", "ashamed", "deprived",
+    "shortchanged",
+})
 _FAR = frozenset({"far", "away", "clear", "off"})
 _GOING_ON = frozenset({"and", "or", "nor", "from", "of", "off"})
 _WITH_IT = frozenset({"with", "it", "this", "one"})
