@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Container, Sequence
 
 from voicedraft.read.scores.decide import Given, place_of
-from voicedraft.read.scores.line import Line, Words
+from voicedraft.read.scores.line import TASTED, Line, Words
 from voicedraft.read.scores.scale import scales
 
-_TASTED = frozenset({"prelight", "first_third", "second_third", "final_third"})
 _OFTEN = 3
 """Flavours with a number on the same scale from which on it is one of amounts; our own choice."""
 _IN_ONE = 2
@@ -24,14 +23,13 @@ def without_amounts(
     flavours: names of flavours, lower case. A mark that is called one ("my mark for this third"), and one of an aspect
     that is named nearer before it than any flavour ("draw, four of five"), stays.
     """
-    used = Counter(
-        (scale.out_of, line.section) for line in rows if line.section in _TASTED
-        for scale in scales(line) if _of_a_flavour(line, scale.first, flavours, words)
-    )
+    used: dict[float, Counter[str]] = defaultdict(Counter)
+    for line in rows:
+        for scale in scales(line) if line.section in TASTED else ():
+            used[scale.out_of][line.section] += _of_a_flavour(line, scale.first, flavours, words)
     of_amounts = {
-        out_of for out_of, _ in used
-        if sum(times for (k, _), times in used.items() if k == out_of) >= _OFTEN
-        and any(times >= _IN_ONE for (k, _), times in used.items() if k == out_of)
+        out_of for out_of, by_section in used.items()
+        if by_section.total() >= _OFTEN and max(by_section.values()) >= _IN_ONE
     }
     return [g for g in given if g.out_of not in of_amounts or not _among_flavours(rows, g, flavours, words)]
 
@@ -39,7 +37,7 @@ def without_amounts(
 def _among_flavours(rows: Sequence[Line], given: Given, flavours: Container[str], words: Words) -> bool:
     index, first = place_of(given)
     line = rows[index]
-    return line.section in _TASTED and not line.noun(words) and _of_a_flavour(line, first, flavours, words)
+    return line.section in TASTED and not line.noun(words) and _of_a_flavour(line, first, flavours, words)
 
 
 def _of_a_flavour(line: Line, at: int, flavours: Container[str], words: Words) -> bool:

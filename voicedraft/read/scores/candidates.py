@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores.aspect import OVERALL, name
-from voicedraft.read.scores.line import Line, Words
+from voicedraft.read.scores.line import TASTED, Line, Words
 from voicedraft.read.scores.scale import LARGEST, SMALLEST, Scale, scales, whole
 from voicedraft.read.scores.sums import taken_off
 
@@ -82,7 +82,7 @@ def tops(rows: Sequence[Line], words: Words) -> list[Top]:
     out: list[Top] = []
     for line in rows:
         found = scales(line) if line.numbers else []
-        told = line.section in _OPINIONS or (line.section not in _SMOKED and (
+        told = line.section in _OPINIONS or (line.section not in TASTED and (
             line.noun(words) or line.noun_in(words.units) or line.noun_in(MOST)
         ))
         for number in line.numbers:
@@ -128,7 +128,6 @@ def marks(rows: Sequence[Line], found: Sequence[Top], words: Words) -> list[Mark
 
 
 _OPINIONS = frozenset({"verdict", "palate"})
-_SMOKED = frozenset({"first_third", "second_third", "final_third", "prelight"})
 _SHORT = 6
 """Tokens at most in a sentence that may be hardly more than a mark."""
 

@@ -14,6 +14,8 @@ from voicedraft.read.numbers.tokens import Token, tokenise, tokenise_text
 from voicedraft.types import Passage
 
 Phrase = tuple[str, ...]
+TASTED = frozenset({"prelight", "first_third", "second_third", "final_third"})
+"""Sections in which flavours are told."""
 _CLAUSE_WORDS = frozenset({"and", "but", "though", "although", "whereas", "while", "so", "because", "cause"})
 
 

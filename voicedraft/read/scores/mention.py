@@ -23,11 +23,10 @@ from voicedraft.read.scores.aspect import (
     told_after,
 )
 from voicedraft.read.scores.full import full_marks
-from voicedraft.read.scores.line import Line, Phrases, Words
+from voicedraft.read.scores.line import TASTED, Line, Phrases, Words
 from voicedraft.read.scores.scale import Scale, scales
 from voicedraft.read.scores.sums import summed
 
-_FLAVOUR = frozenset({"prelight", "first_third", "second_third", "final_third"})
 _IDLE = frozenset({"aside", "background", "pairings"})
 _LEVELS = frozenset({"strength", "body"})
 """Given while smoking these are levels ("strength three from five"), read as strength, not as scores."""
@@ -103,7 +102,7 @@ class Session:
         """
         before = [
             s for row, line in zip(self.scales[: n + 1], self.rows[: n + 1], strict=True) for s in row
-            if (not s.weak or s.number >= 0) and not (s.weak and line.section in _FLAVOUR | _IDLE)
+            if (not s.weak or s.number >= 0) and not (s.weak and line.section in TASTED | _IDLE)
         ]
         near = self.rows[n].section == "verdict"
         after = [
@@ -117,7 +116,7 @@ class Session:
 
 def _announces(line: Line, found: Sequence[Scale], words: Words) -> bool:
     """Whether the line says that scores follow: a scale without a value, or a noun of scoring alone."""
-    if line.section in _FLAVOUR:
+    if line.section in TASTED:
         return False
     noun = line.noun(words)
     if any(s.number < 0 for s in found):
@@ -217,7 +216,7 @@ def _explicit(session: Session, line: Line, number: Number, scale: Scale) -> Men
         return None
     if section == "aside" and not scale.weak and _verdict_near(session.rows, line, words):
         section, cue = "verdict", True
-    elsewhere = section in _FLAVOUR | _IDLE
+    elsewhere = section in TASTED | _IDLE
     if scale.weak and ((elsewhere and beside(line, number, False, words) is None) or not (cue or section == "verdict")):
         return None
     if elsewhere and not cue and this_third(line, number.first) is None:
@@ -264,17 +263,17 @@ def _bare(session: Session, line: Line, number: Number, before: Sequence[Mention
         return None
     near = near or (line.index > 0 and heading(session.rows[line.index - 1], words) is not None)
     listed = announced and near and section not in _IDLE
-    own = near and bare.given(line, number, words) and section not in _FLAVOUR | _IDLE and session.announced is not None
+    own = near and bare.given(line, number, words) and section not in TASTED | _IDLE and session.announced is not None
     alone = any(s.number < 0 for s in session.scales[line.index]) and line.clause_range(line.clause[number.first]) == (
         number.first, number.last
     )
     told = announced and section == "verdict" and (alone or bare.alone(line, number))
     named = section == "verdict" and (near or bool(line.find(words.overall))) and (scale is not None or noun)
-    governed = bare.given(line, number, words) and section not in _FLAVOUR
+    governed = bare.given(line, number, words) and section not in TASTED
     said = governed and (section == "verdict" or noun) and (scale is not None or noun)
     said = said or (section == "verdict" and bare.scored(line, number, words))
     told = told or (section == "verdict" and near and len(line.tokens) <= _TERSE)
-    again = recent is not None and section not in _FLAVOUR and _again(line, number, recent, words)
+    again = recent is not None and section not in TASTED and _again(line, number, recent, words)
     settled = recent is not None and recent.line.index == line.index and recent.out_of is not None and (
         not recent.earlier
     )
@@ -357,7 +356,7 @@ def _mention(
     recent: Mention | None = None,
 ) -> Mention | None:
     aspect = _aspect(session, line, number, last, recent)
-    if aspect is None or (aspect in _LEVELS and line.section in _FLAVOUR):
+    if aspect is None or (aspect in _LEVELS and line.section in TASTED):
         return None
     start, _ = line.clause_range(line.clause[number.first])
     aside = session.words.earlier if out_of is None else session.words.halfway

@@ -109,7 +109,7 @@ def supposed(line: Line, number: Number, words: Words) -> bool:
     clause = line.clause[number.first]
     before = [line.text(i) for i in range(number.first) if line.clause[i] == clause]
     modal = any(w in _MODAL for w in before)
-    if modal and ("been" in before or _would_have(line, number) or "without" in before):
+    if would_have(line, number) or (modal and ("been" in before or "without" in before)):
         return True
     if modal and "be" in before and (_unreal(line, number) or _granted(line, number)):
         return True
@@ -117,7 +117,7 @@ def supposed(line: Line, number: Number, words: Words) -> bool:
         return True
     if ({"might", "could"} & set(before) and "be" in before) or _on_demand(line, number):
         return True
-    if _wished(line, number) or _inverted(line, number):
+    if _wished(line, number) or inverted(line, number):
         return True
     turn = _turned(line, number)
     real = [
@@ -153,7 +153,7 @@ def _wished(line: Line, number: Number) -> bool:
     return False
 
 
-def _inverted(line: Line, number: Number) -> bool:
+def inverted(line: Line, number: Number) -> bool:
     """"Had it stayed lit it would have been fifteen", "were it cheaper, an eight"."""
     for i in range(_turned(line, number), number.first):
         opens = i == 0 or line.tokens[i].breaks or line.text(i - 1) in ("and", "but", "so")
@@ -165,9 +165,11 @@ def _inverted(line: Line, number: Number) -> bool:
 _SUBJECTS = frozenset({"it", "they", "the", "this", "that", "she", "he", "i", "we", "there", "not"})
 
 
-def _would_have(line: Line, number: Number) -> bool:
+def would_have(line: Line, number: Number) -> bool:
     """"I'd have said seven"; "I'd have to say seven" is a score."""
     start, _ = line.clause_range(line.clause[number.first])
+    if not any(line.text(i) in _MODAL for i in range(start, number.first)):
+        return False
     have = [i for i in range(start, number.first) if line.text(i) in ("have", "'ve", "of")]
     return any(line.tags[i + 1] == "VBN" or line.text(i + 1) in _GIVEN for i in have if i + 1 < number.first)
 
