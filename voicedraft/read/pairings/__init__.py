@@ -15,12 +15,14 @@ import numpy as np
 
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
+from voicedraft.read.pairings.bare import bare
 from voicedraft.read.pairings.beside import may_stand_beside, stands_beside
 from voicedraft.read.pairings.dressing import (
     belongs,
     dresses,
     general,
     hangs_on,
+    joined,
     likened,
     names_something,
     of_another_cigar,
@@ -28,11 +30,14 @@ from voicedraft.read.pairings.dressing import (
     without,
 )
 from voicedraft.read.pairings.features import features
+from voicedraft.read.pairings.image import image
 from voicedraft.read.pairings.kind import drink_or_food
 from voicedraft.read.pairings.merge import key, merge
 from voicedraft.read.pairings.model import PairingWeights, Tagger, probed, roles, shipped
+from voicedraft.read.pairings.ordered import ordered_off
 from voicedraft.read.pairings.phrase import printed, runs, said_again, widen
 from voicedraft.read.pairings.plain import Plain, plainly
+from voicedraft.read.pairings.praised import chosen
 from voicedraft.read.pairings.refusal import refusing
 from voicedraft.read.pairings.role import role_inputs
 from voicedraft.read.pairings.tokens import Floats, Names, Row, Token, row
@@ -94,7 +99,7 @@ def read_pairings(
         carried = bool(found) and found[-1].kind == "avoid" and found[-1].last >= before
         found += _spans(
             analysis, passages, seen, probes, tags, float(chances[n]), held, names, people, following,
-            talks, near, later, carried,
+            talks, near, later, carried, "" if carried else bare(n, sections, rows),
         )
     return merge(found)
 
@@ -140,9 +145,9 @@ def kept(tokens: Sequence[Token], found: Sequence[tuple[int, int]], names: Names
     out: list[tuple[int, int]] = []
     left: tuple[int, int] | None = None
     for span in found:
-        joined = left is not None and [t.lower for t in tokens[left[1] : span[0]] if t.pos != "DET"] == ["and"]
+        with_it = left is not None and [t.lower for t in tokens[left[1] : span[0]] if t.pos != "DET"] == ["and"]
         if (
-            joined or (out and without(tokens, span)) or tasted(tokens, span) or likened(tokens, span)
+            with_it or (out and without(tokens, span)) or tasted(tokens, span) or likened(tokens, span)
             or of_another_cigar(tokens, span, names.others) or tokens[span[1] - 1].lower in names.sizes
         ):
             left = span
@@ -245,52 +250,72 @@ def _only_mentioned(plain: Plain, mentioned: float, wanted: float, refused: floa
     return plain == "none" or doubtful or (not plain and mentioned > max(wanted, refused))
 
 
+def _told_beside(tokens: Sequence[Token], span: tuple[int, int], near: bool) -> bool:
+    """Whether a sentence that is not of pairings names one. near: whether it stands beside the talk of pairings."""
+    return stands_beside(tokens, span) or (near and (opens(tokens, span) or ordered_off(tokens, span)))
+
+
+def _refused(plain: Plain, wanted: float, refused: float, even: bool) -> bool:
+    """Whether it is refused: by its words or, where they leave it open, by the odds.
+
+    even: whether something in the sentence refuses, or it speaks by an image.
+    """
+    return plain == "no" or (not plain and refused > (1.0 if even else UNSIGNED) * wanted)
+
+
+def _dresses_too(
+    tokens: Sequence[Token], spans: Sequence[tuple[int, int]], k: int, dressing: int,
+) -> bool:
+    """Whether the name before it was left out as a dressing, and this is joined to that: "for the prune and toffee"."""
+    return k > 0 and dressing == k - 1 and joined(tokens, spans[k - 1], spans[k][0])
+
+
 def _spans(
     analysis: Analysis, passages: Sequence[Passage], seen: Row, probes: Floats,
     tags: Sequence[tuple[str, float]], chance: float, weights: PairingWeights, names: Names, people: Collection[str],
-    following: Sequence[str], talks: bool, near: bool, later: Sequence[Token], carried: bool,
+    following: Sequence[str], talks: bool, near: bool, later: Sequence[Token], carried: bool, alone: Plain,
 ) -> list[Pairing]:
     """The tagged phrases of one sentence."""
     out: list[Pairing] = []
-    tokens, starts = seen.tokens, [p.first for p in passages]
+    tokens, starts, dressing = seen.tokens, [p.first for p in passages], -1
     naming, signed = [float(p[1] + p[2]) for p in probes], refusing(tokens)
     found = said_again(tokens, [widen(tokens, i, last) for i, last in runs([t for t, _ in tags], tokens)])
     spans = [
-        s for s in kept(tokens, found, names)
-        if names_something(tokens, naming, *s, people) and (
-            (talks and chance >= TALK) or inside(passages, tokens[s[0]].word) or stands_beside(tokens, s)
-            or (near and opens(tokens, s))
+        s for s in kept(tokens, found, names) if names_something(tokens, naming, *s, people) and (
+            (talks and chance >= TALK) or inside(passages, tokens[s[0]].word) or _told_beside(tokens, s, near)
         )
     ]
     for k, (a, b) in enumerate(spans):
         listed = drink_or_food(tokens, probes, a, b, out[-1].kind if out else None)
-        sure = max(p for _, p in tags[a:b])
+        sure, words = max(p for _, p in tags[a:b]), (tokens[a].word, tokens[b - 1].word + 1)
         mentioned, wanted, refused = (
             float(c) for c in roles(role_inputs(seen, spans, k, *about(passages, tokens, a), following), weights)
         )
         touching = bool(k and out) and out[-1].last == tokens[spans[k - 1][1] - 1].word + 1
         refused_before = touching and out[-1].kind == "avoid" if out else carried and not k
-        plain = general(tokens, spans, k, names) or plainly(tokens, spans, k, following, refused_before, later)
-        no = plain == "no" or (not plain and refused > (1.0 if signed else UNSIGNED) * wanted)
-        if _only_mentioned(plain, mentioned, wanted, refused):
+        plain = general(tokens, spans, k, names) or plainly(tokens, spans, k, following, refused_before, later) or alone
+        firm = plain == "yes" and (alone == "yes" or chosen(tokens, (a, b)))
+        if not firm and _only_mentioned(plain, mentioned, wanted, refused):
             continue
-        if not no and _refused_already(out, analysis.transcript.text(tokens[a].word, tokens[b - 1].word + 1)):
+        no, said = _refused(plain, wanted, refused, signed or image(tokens, b)), analysis.transcript.text(*words)
+        if not no and _refused_already(out, said):
             continue
         if sure < TAGGED and not (plain or max(wanted, refused) > SURE):
             continue
-        if k and hangs_on(tokens, spans[k - 1], (a, b)):
+        too = _dresses_too(tokens, spans, k, dressing)
+        if too or (k and hangs_on(tokens, spans[k - 1], (a, b))):
+            dressing = k if too else dressing
             continue
         kind: PairingKind = "avoid" if no else listed
         if touching and dresses(tokens, spans[k - 1], (a, b)):
             if belongs(tokens, spans[k - 1], (a, b)):
-                out[-1] = _longer(out[-1], analysis.transcript.text(out[-1].first, tokens[b - 1].word + 1))
+                out[-1] = _longer(out[-1], analysis.transcript.text(out[-1].first, words[1]))
+            dressing = k
             continue
-        first, end = tokens[a].word, tokens[b - 1].word + 1
-        said = analysis.transcript.text(first, end)
-        k = bisect_right(starts, first) - 1
-        evidence = _evidence((first, end), chance, sure, no, refused, listed if tokens[b - 1].mark else "")
+        at = bisect_right(starts, words[0]) - 1
+        evidence = _evidence(words, chance, sure, no, refused, listed if tokens[b - 1].mark else "")
         out.append(Pairing(
             kind=kind, value=printed(said, a == 0 and tokens[a].pos != "PROPN", _clipped(tokens, b)),
-            passage=passages[k].id if k >= 0 else "", first=first, last=end, said=said, evidence=evidence,
+            passage=passages[at].id if at >= 0 else "", first=words[0], last=words[1], said=said, evidence=evidence,
         ))
     return out

@@ -8,6 +8,7 @@ from typing import Literal
 
 from voicedraft.read.pairings.phrase import MEASURES
 from voicedraft.read.pairings.refusal import AVOIDING
+from voicedraft.read.pairings.taken_away import GARNISH, POURED
 from voicedraft.read.pairings.things import a_thing
 from voicedraft.read.pairings.tokens import Names, Token
 
@@ -47,13 +48,6 @@ _LITTLE = frozenset({
 })
 
 
-_GARNISH = frozenset({
-    "cream", "sugar", "sugars", "lemon", "lemons", "lime", "limes", "clove", "cloves", "butter", "sauce", "mustard",
-    "ketchup", "mayonnaise", "chutney", "jam", "marmalade", "relish", "ice", "salt", "pepper", "onion", "onions",
-    "gravy", "syrup", "honey", "cinnamon", "mint", "foam", "vinegar", "zest", "peel",
-})
-_POURED = frozenset({"milk", "soda", "water", "tonic", "lemonade", "cola", "fruit", "nuts", "spirit"})
-"""What is also added to a drink."""
 _JOINED = frozenset({"and", "with", "plus", "extra", "two", "three", "a", "some", "little", "of", "bit", "slice", ","})
 
 
@@ -65,7 +59,7 @@ def garnish(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, i
     if words[-2:] == ["slice", "of"] and "with" in words and between[0].clause == tokens[span[0]].clause:
         return True
     inner = [t.lower for t in tokens[span[0] : span[1]]]
-    if inner[-1] not in _GARNISH or len(inner) > 2 or (len(inner) == 2 and inner[0] in ("cold", "hot", "warm")):
+    if inner[-1] not in GARNISH or len(inner) > 2 or (len(inner) == 2 and inner[0] in ("cold", "hot", "warm")):
         return False
     close = [t for t in between if t.clause == tokens[span[0]].clause]
     return all(t.lower in _JOINED or t.pos == "PUNCT" for t in close) and not any(t.lower == "or" for t in between)
@@ -164,7 +158,15 @@ def _person(tokens: Sequence[Token], i: int) -> bool:
     if token.pos != "PROPN":
         return False
     lemma = tokens[token.head].lemma
-    return (token.dep == "nsubj" and lemma in _PEOPLES) or (token.dep in ("dobj", "obj") and lemma in _TO_PEOPLE)
+    named = any(
+        t.lower == token.lower and t.dep == "nsubj" and tokens[t.head].lemma in _PEOPLES and any(
+            o.mark and o.head == t.head and o.dep in ("dobj", "obj") for o in tokens
+        ) for t in tokens
+    )
+    sided = (tokens[max(i - 2, 0)].lower, tokens[max(i - 1, 0)].lower) == ("along", "with")
+    return named or sided or (token.dep == "nsubj" and lemma in _PEOPLES) or (
+        token.dep in ("dobj", "obj") and lemma in _TO_PEOPLE
+    )
 
 
 def belongs(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, int]) -> bool:
@@ -189,6 +191,11 @@ def dresses(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, i
     return between[:1] == ["with"] and between[-1:] == ["of"] and bool(_LITTLE.intersection(between))
 
 
+def joined(tokens: Sequence[Token], before: tuple[int, int], first: int) -> bool:
+    """"(Port for the prune) and toffee": joined, without "a" or "some", to what only dresses a name."""
+    return [t.lower for t in tokens[before[1] : first]] in (["and"], ["and", "the"], ["or"], ["or", "the"])
+
+
 def _stands_by(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, int]) -> bool:
     """"Chai, with a mandazi", "sausage, with jelly alongside": what is eaten beside a drink, or served beside it."""
     first, last = span
@@ -197,7 +204,7 @@ def _stands_by(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int
     inner = {t.lower for t in tokens[first:last]}
     return (
         tokens[before[1] - 1].mark.startswith("drink") and tokens[last - 1].mark.startswith("food")
-        and tokens[last - 1].lower not in _GARNISH and inner.isdisjoint(_GARNISH)
+        and tokens[last - 1].lower not in GARNISH and inner.isdisjoint(GARNISH)
         and [t.lower for t in tokens[before[1] : first] if t.pos != "DET"][-1:] == ["with"]
     )
 
@@ -211,7 +218,7 @@ def without(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
     clause = [t for t in tokens if t.clause == tokens[first].clause and t.pos != "PUNCT"]
     rest = [t.lower for t in clause if not tokens[first].word <= t.word <= tokens[last - 1].word]
     head = tokens[last - 1]
-    if head.mark and head.lower not in _GARNISH | _POURED:
+    if head.mark and head.lower not in GARNISH | POURED:
         return False
     return bool(rest) and set(rest) <= {"no", "and", "not", "much", "too"} and "no" in rest
 
@@ -225,6 +232,8 @@ def tasted(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
     before = [t.lower for t in tokens[max(first - 2, 0) : first]]
     if before[-1:] in (["extra"], ["all"]) or tokens[first].lower == "extra" or _all_that(tokens, first):
         return True
+    if _all_of_it(tokens, first, last):
+        return True
     if before == ["anything", "with"]:
         return False
     clause = [t for t in tokens[:first] if t.clause == tokens[first].clause]
@@ -233,6 +242,15 @@ def tasted(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
     after = [t.lower for t in tokens[last : last + 5] if t.clause == tokens[last - 1].clause]
     after = after[: after.index("with")] if "with" in after else after
     return any(a == "in" and b in ("it", "there") for a, b in pairwise(after)) or after[:2] == ["on", "it"]
+
+
+def _all_of_it(tokens: Sequence[Token], first: int, last: int) -> bool:
+    """"(Sauvignon), all passionfruit and cut grass": joined to what the clause says that something is all of."""
+    own = tokens[first].clause
+    clause = [i for i in range(first) if tokens[i].clause == own and tokens[i].pos != "PUNCT"]
+    return bool(clause) and own > 0 and tokens[clause[0]].lower == "all" and tokens[clause[-1]].lower == "and" and all(
+        tokens[i].pos in ("NOUN", "PROPN", "ADJ", "VERB") for i in clause[1:-1]
+    ) and len(clause) > 2
 
 
 def _all_that(tokens: Sequence[Token], first: int) -> bool:

@@ -49,7 +49,7 @@ _UNREAL = re.compile(
 def elsewhere(tokens: Sequence[Token], span: tuple[int, int], start: int, stop: int) -> bool:
     """Whether the name at `span` was had elsewhere; `[start, stop)` are the tokens between its neighbours."""
     first, last = span
-    if _UNREAL.search(_text(tokens[start:first])):
+    if _UNREAL.search(_text(tokens[start:first])) or _supposed(tokens, span, start):
         return True
     clause = [
         t for i, t in enumerate(tokens[start:stop], start)
@@ -60,6 +60,17 @@ def elsewhere(tokens: Sequence[Token], span: tuple[int, int], start: int, stop: 
         return False
     abroad = any(a.lower == "in" and b.pos == "PROPN" and b.text[:1].isupper() for a, b in pairwise(clause))
     return abroad or _AWAY.search(_text(clause)) is not None
+
+
+def _supposed(tokens: Sequence[Token], span: tuple[int, int], start: int) -> bool:
+    """"If I had a bourbon in the house", "if I went with a stout": only supposed, and not with this cigar."""
+    verb = governing(tokens, span[1] - 1)
+    if verb is None or not start <= verb < span[0] or tokens[verb].tag not in ("VBD", "VBN"):
+        return False
+    who = subject_of(tokens, verb)
+    marked = any(t.lower == "if" and t.head == verb for t in tokens[start:verb])
+    own = [t for t in tokens if t.clause == tokens[span[0]].clause]
+    return marked and who is not None and who.lower in ("i", "we", "you") and not _here(own, False)
 
 
 def others(tokens: Sequence[Token], last: int, start: int, stop: int) -> bool:

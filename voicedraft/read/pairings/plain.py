@@ -13,9 +13,10 @@ from typing import Literal
 
 from voicedraft.read.pairings.elsewhere import elsewhere, others
 from voicedraft.read.pairings.governed import governed, unneeded
+from voicedraft.read.pairings.praised import chosen, doubtful_answer, praised
 from voicedraft.read.pairings.refusal import AVOIDING, NEGATIONS, SMALL, denied, eased
 from voicedraft.read.pairings.tokens import Token
-from voicedraft.read.pairings.verdict import verdict
+from voicedraft.read.pairings.verdict import rued, verdict
 
 _LACKING = frozenset({"there", "had", "have", "has", "got", "'ve", "without"})
 _ALSO = frozenset({"same", "nor", "neither", "likewise", "ditto"})
@@ -102,21 +103,25 @@ def plainly(
         return "no"
     if others(tokens, last, start, stop) and verdict(tokens[last:], later, tokens[:first]) != "no":
         return "none"
-    if _affirmed(right, own) or _switched(left, right):
+    if _affirmed(right, own) or _switched(left, right) or praised(tokens, spans, k) or chosen(tokens, spans[k]):
         return "yes"
-    if refused_before and any(t.lower in _ALSO for t in [*left, *_beside(right, tokens[last - 1].clause)]):
+    if doubtful_answer(tokens, spans[k]):
+        return "no" if following and following[0] in NEGATIONS else "yes"
+    if refused_before and any(t.lower in _ALSO for t in [*left, *_beside(right, own)]):
         return "no"
     between = {t.lower for t in tokens[start:first] if t.pos not in ("PUNCT", "DET")}
     carried = refused_before and between and not between.isdisjoint(_GOING_ON) and between <= _GOING_ON | _WITH_IT
-    if carried or _kept_away(left) or _put_off(_own(right, tokens[last - 1].clause)):
+    if carried or _kept_away(left) or _put_off(_own(right, own)):
         return "no"
-    return "no" if _skipped(left) else _asked(tokens, following)
+    return _skipped(left, right) or _asked(tokens, following)
 
 
-def _skipped(left: Sequence[Token]) -> bool:
-    """"Skip the X"; not "don't skip the X"."""
+def _skipped(left: Sequence[Token], right: Sequence[Token]) -> Plain:
+    """"Skip the X"; not "don't skip the X", nor "skip the X and you'd be sorry"."""
     near = [i for i, t in enumerate(left) if t.lemma in _SKIPPING]
-    return bool(near) and not any(t.lower in NEGATIONS for t in left[max(near[-1] - 3, 0) : near[-1]])
+    if not near or any(t.lower in NEGATIONS for t in left[max(near[-1] - 3, 0) : near[-1]]):
+        return ""
+    return "yes" if rued(right) else "no"
 
 
 def _verdict(
@@ -279,7 +284,8 @@ def _recoiled(right: Sequence[Token]) -> bool:
                 return True
         if any(t.lower in NEGATIONS for t in right[max(i - 3, 0) : i]):
             continue
-        if token.lower in _IT and words[:1] and ahead[0].lemma in _TURNING and _ill(right[i + 1 : i + 7]):
+        turned = token.lower in _IT and words[:1] and ahead[0].lemma in _TURNING
+        if turned and not _another(right[i + 2 : i + 6]) and _ill(right[i + 1 : i + 7]):
             return True
         if token.lemma in ("skip", "avoid") and words[:1] and words[0] in _IT:
             return True
@@ -289,6 +295,14 @@ def _recoiled(right: Sequence[Token]) -> bool:
         if stated and not _FAULTS.isdisjoint(words[:3]):
             return True
     return False
+
+
+def _another(said: Sequence[Token]) -> bool:
+    """"(That's) lemon spoiled", "(that's) my evening ruined": something else that it was done to."""
+    noun = next((i for i, t in enumerate(said) if t.pos in ("NOUN", "PROPN", "PUNCT")), None)
+    return noun is not None and said[noun].pos != "PUNCT" and not AVOIDING.intersection(
+        {said[noun].lemma, said[noun].lower}
+    ) and any(t.tag in ("VBN", "VBD") for t in said[noun + 1 : noun + 2])
 
 
 def _spoilt(later: Sequence[Token]) -> bool:

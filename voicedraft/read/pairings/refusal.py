@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from voicedraft.read.pairings.taken_away import takes_away
 from voicedraft.read.pairings.tokens import Token
 
 NEGATIONS = frozenset({
@@ -125,6 +126,8 @@ def _kind(tokens: Sequence[Token], i: int) -> str:
     if token.lower in NEGATIONS:
         if _praises(tokens, i):
             return "good"
+        if token.lower == "no" and takes_away(tokens, i):
+            return ""
         if (tokens[i + 1 : i + 2] and tokens[i + 1].lemma in _IDLE) or _supposed(tokens, i):
             return ""
         clause = [t for t in tokens if t.clause == token.clause and t.pos != "PUNCT"]

@@ -19,18 +19,25 @@ Verdict = Literal["yes", "no", "none", ""]
 _IT = r"(?P<it>it|that|this|them|those|these|that one|this one)"
 _WHO = r"(?P<who>[a-z]+)"
 _THEY = r"it|that|this|they|those|which|the two of them|the pair of them|both of them"
-_HOW = r"(?:(?:just|really|so|absolutely|very|pretty|simply|quite|about) )"
-_PRAISE = (
+HOW = r"(?:(?:just|really|so|absolutely|very|pretty|simply|quite|about) )"
+PRAISE = (
     r"(?:spot on|perfect|lovely|great|wonderful|delicious|superb|champion|class|awesome|brilliant|grand|beautiful|"
     r"excellent|fantastic|terrific|magic|phenomenal|divine|heaven|heavenly|gorgeous|marvellous|marvelous|splendid|"
+    r"smashing|glorious|sublime|tremendous|stunning|"
     r"a treat|a dream|on the money|right on|made for (?:it|each other)|right at home|just right)"
 )
-_AFTER_PRAISE = (
+AFTER_PRAISE = (
     r" ?[,;.!?:—-]|$| (?:with|together|alongside|beside|against|next|and|but|too|here|so|until|till|from|actually|"
     r"really|again|for (?:it|this|these|the cigar|the smoke)|in (?:it|this)|as |on (?:its|their) own)"
 )
 """What may follow praise of a pairing: not "perfect weather", "great for the sauce", "lovely out there"."""
+_PAIR = r"(?:the )?(?:two|pair|both)(?: of them)?"
+_RUED = r"(?:punished|robbed|cheated|sorry|shortchanged|disappointed|ashamed)"
 _BE = r"(?:is|was|were|'s|are|'re|am|'m)"
+_RUING = (
+    rf"\b(?P<rued>i|you|we) (?:would|'d|will|'ll) (?:only |just )?(?:be {_RUED}|(?:live to )?regret (?:it|that))"
+    r"(?= ?[,;.!]|$| for| if)"
+)
 _REFUSED = (
     r"(?:^|[,;.] )(?:so|and|then|and so) (?:no|nope|nah|never)"
     r"(?= ?[;.!]|$| , (?:not|no|thank|thanks|never|it|that|this|sorry)\b)",
@@ -47,11 +54,17 @@ _REFUSED = (
     r"\bi would (?:not|n't)(?= ?[,;.!]|$)",
     r"\b(?:like|love|enjoy|want)[a-z]*\b[^.;]{0,30} i (?:do|did) (?:not|n't)(?= ?[,;.!]|$)",
     r"(?:^|[,;.] )(?:and )?never again(?= ?[,;.!]|$)",
+    r"(?<!not )(?<!n't )(?<!never )\b(?:as|is|are|was|were|'s|under) (?:an? |the |another )?"
+    r"(?:thing|things|one|ones|something|drink|food) (?:to|i 'd) (?:avoid|skip|shun|leave (?:out|off|alone))\b",
+    rf"\b(?P<it>they|{_PAIR}) (?:(?:{_BE}|do|did|would|will|wo|are|were) (?:not|n't)|never|hardly|barely)"
+    r"(?: really| quite| going to| ever)? (?:on (?:good |speaking |the best of )?terms|speaking|friends|"
+    r"(?:get|got|getting|go|going) (?:on|along|together)|agree|agreed|mix|mixed)\b",
+    _RUING,
     r"(?:^|[,;.] )(?:and )?not (?:a chance|on your life|for me|with this|with this one|with it)(?= ?[,;.!]|$)",
 )
 _CONCEDED = (
     rf"\bowe {_WHO}(?: [a-z]+)? an apology\b", r"\bi(?: [a-z']+){0,3} apologi[sz]ed?\b",
-    rf"\b(?:take|took|taking) {_IT} (?:all )?back\b(?! to\b)", r"\bstand corrected\b",
+    rf"\b(?P<back>take|took|taking) {_IT} (?:all )?back\b(?! to\b)", r"\bstand corrected\b",
     r"\bi (?:was|'d been|had been) (?:quite |dead )?(?:mistaken|wrong)\b",
     r"\b(?:eat|ate|eating) my words\b",
     rf"\b{_WHO} (?:{_BE}) (?:(?:quite |dead |damn |absolutely |perfectly )?right|not wrong|n't wrong)"
@@ -64,10 +77,12 @@ _CONCEDED = (
     r"\b(?:won|talked) me (?:over|round)\b", r"[,;.] (?:and |but )?(?:yes|aye)(?= ?[,;.!]|$)",
 )
 _PRAISED = (
-    rf"\b(?:{_THEY}) (?:{_BE}|(?:would|'d|will|'ll) be) {_HOW}*{_PRAISE}\b(?={_AFTER_PRAISE})",
-    rf"\b(?:{_THEY}) (?:would|'d) (?:also )?be {_HOW}*(?:nice|good|fine|welcome)\b(?={_AFTER_PRAISE})",
+    rf"\b(?P<it>they|{_PAIR}) (?:both |really |just )?(?:get|got) (?:on|along)\b(?! my| the| to)",
+    rf"\b(?:{_THEY}) (?:{_BE}|(?:would|'d|will|'ll) be) {HOW}*{PRAISE}\b(?={AFTER_PRAISE})",
+    rf"\b(?:{_THEY}) (?:would|'d) (?:also )?be {HOW}*(?:nice|good|fine|welcome)\b(?={AFTER_PRAISE})",
 )
 _MENTIONED = (
+    rf"\b(?P<returned>take|took|taken) {_IT} (?:all )?back\b",
     rf"\b(?:that|it|this) (?:{_BE}) (?:just|only|merely|purely) (?:for|because|'cause|cos|to|how|what|who|my|me)\b",
     rf"\b(?:{_BE}) (?:only|just) (?:there )?(?:because|'cause|cause|cos|for the thirst|thirsty)\b",
     rf"\btake {_IT} back , (?:i mean|make|rather|say)\b",
@@ -90,6 +105,14 @@ _PROPOSING = frozenset({
     "hand", "give", "have", "drink", "eat", "take", "put", "want", "like", "love", "call", "write", "send", "tease",
 })
 """What somebody does with a drink or food before the speaker agrees or disagrees."""
+_SPOKEN = _CLAIMING | {"swear", "call", "laugh", "doubt", "mock", "write", "argue", "dismiss", "curse", "sneer", "word",
+                       "suggest", "propose", "recommend", "advise", "right", "wrong", "should"}
+"""What is said against a drink or food, and may be taken back; a corked wine is taken back to the shop."""
+_LEAVING = frozenset({
+    "skip", "avoid", "miss", "leave", "refuse", "forget", "decline", "without", "no", "not", "n't", "never", "if",
+    "unless", "or", "else", "otherwise",
+})
+"""With these it is the going without that one would rue: "skip the stout and you'd be sorry"."""
 _NEAR = 12
 """Tokens before a verdict in which its "it" may be named; our own choice, no outside source."""
 _OTHER = re.compile(r"\b(?:different|another|other) (?:cigar|smoke|one)\b")
@@ -119,6 +142,11 @@ def verdict(tokens: Sequence[Token], later: Sequence[Token] = (), before: Sequen
     return max(found, default=(0, ""))[1]
 
 
+def rued(tokens: Sequence[Token]) -> bool:
+    """Whether the words say that one would rue it: "(skip the stout) and you'd be sorry"."""
+    return re.search(_RUING, " ".join(t.lower for t in tokens)) is not None
+
+
 def _meant(found: re.Match[str], passed: Sequence[Token], before: Sequence[Token]) -> bool:
     """Whether the person and the thing of the verdict are the ones that the talk is about.
 
@@ -135,6 +163,11 @@ def _meant(found: re.Match[str], passed: Sequence[Token], before: Sequence[Token
         proposed = claims or any(t.lemma in _PROPOSING or t.lower == "for" for t in told)
         if not known or claimed or not proposed or _iffy(passed):
             return False
+    if groups.get("rued") and any(t.lemma in _LEAVING or t.lower in _LEAVING for t in [*before, *passed][-_NEAR:]):
+        return False
+    if groups.get("back") or groups.get("returned"):
+        spoken = any(t.lemma in _SPOKEN for t in [*before, *passed])
+        return spoken if groups.get("back") else not spoken
     if groups.get("it") is None:
         return True
     return not any(t.dep == "nsubj" and t.pos == "NOUN" and t.lower not in PEOPLE for t in passed[-_NEAR:])
