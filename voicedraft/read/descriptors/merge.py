@@ -24,6 +24,8 @@ class Said:
     said: str
     confidence: float
     evidence: tuple[Evidence, ...] = ()
+    outright: bool = False
+    """Denied by the words right before its name ("it's not sultana"): what was claimed before is no surer."""
     takes_back: bool = False
     """Not an entry: the entry of these words is withdrawn, or goes over to `new_term`."""
     new_term: str = ""
@@ -97,7 +99,7 @@ def _update(entry: Entry, said: Said) -> None:
     """The later word decides status and, where it says one, intensity; the longer name stays."""
     old = entry.said
     longer = said if len(said.key) > len(old.key) else old
-    sure = said.confidence >= min(CHANGE, old.confidence)
+    sure = said.outright or said.confidence >= min(CHANGE, old.confidence)
     latest = said if sure and (said.status != old.status or said.cued) else old
     intensity = old.intensity
     if said.status == "present" and sure and (said.cued or old.status != "present"):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import cast
 
@@ -15,9 +15,18 @@ from voicedraft.read.descriptors.bare import bare
 from voicedraft.read.descriptors.context import Mention, context_features
 from voicedraft.read.descriptors.corrections import find_corrections, only_named
 from voicedraft.read.descriptors.cues import Cue, CueFinder
+from voicedraft.read.descriptors.follow_on import gone_after
 from voicedraft.read.descriptors.lexical import Matcher, amounts, modifier_classes
 from voicedraft.read.descriptors.mentions import find_mentions, late_modifier
 from voicedraft.read.descriptors.merge import Entry, Said, merge
+from voicedraft.read.descriptors.outright import (
+    beyond_doubt,
+    claimed,
+    denied_outright,
+    echoed,
+    not_till_now,
+    only_spoken_of,
+)
 from voicedraft.read.descriptors.places import PlaceFinder, place_features
 from voicedraft.read.descriptors.tag_features import token_features
 from voicedraft.read.descriptors.terms import key, written
@@ -116,7 +125,8 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
     place = learned.place.log_probabilities(seen.place_features)
     taken = find_corrections(seen.row, seen.mentions, seen.cues)
     named = only_named(seen.row, seen.mentions) - set(taken)
-    alone = bare(seen.row, seen.mentions)
+    alone, denied = bare(seen.row, seen.mentions), _denied(seen)
+    renamed = {c.new for c in taken.values() if c.new is not None}
     out: list[Said] = []
     for n, mention in enumerate(seen.mentions):
         passage = seen.row.passage(mention.first)
@@ -127,15 +137,44 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
             stage = cast(DescriptorStage, learned.place.labels[int(place[n].argmax())])
         else:
             stage = _STAGES[passage.stage]
-        kind = decide(status[n], NEVER if alone[n] else DENIED)
+        kind = _status(seen, n, status[n], alone[n], renamed)
         presumed = granted(mention, seen.cues[seen.row.rows[mention.first].sentence])
         if (presumed and kind in ("absent", "gone")) or (n in named and kind == "absent"):
+            continue
+        if n not in taken and _said_of_nothing(seen, n, kind, denied):
             continue
         step = "medium" if presumed else learned.intensity.labels[int(intensity[n].argmax())]
         late = late_modifier(seen.row, mention.last, kit.late)
         said = _said(seen, n, passage, stage, kind, cast(Intensity, step), entry, late)
+        said = replace(said, outright=denied[n] and kind in ("absent", "gone"))
         out.append(_correcting(seen, said, taken[n].new) if n in taken else said)
     return out
+
+
+def _denied(seen: Seen) -> list[bool]:
+    """Whether each mention is denied outright."""
+    rows = seen.row.rows
+    return [denied_outright(seen.row, m, seen.cues[rows[m.first].sentence]) for m in seen.mentions]
+
+
+def _status(seen: Seen, n: int, odds: Floats, alone: bool, renamed: Collection[int]) -> Status:
+    """The status of mention `n`, from its odds and the words right at it. renamed: mentions that are new names."""
+    mention = seen.mentions[n]
+    cues = seen.cues[seen.row.rows[mention.first].sentence]
+    own = claimed(seen.row, seen.mentions, n, cues, n in renamed)
+    kind = decide(odds, NEVER if alone or (own and n in renamed) else CLAIMED if own else DENIED)
+    if kind in ("absent", "gone"):
+        return "present" if not_till_now(seen.row, mention) else kind
+    sure = denied_outright(seen.row, mention, cues) and beyond_doubt(seen.row, mention)
+    return "absent" if sure else "gone" if gone_after(seen.row, seen.mentions, n) else kind
+
+
+def _said_of_nothing(seen: Seen, n: int, kind: Status, denied: Sequence[bool]) -> bool:
+    """Whether the name only comes up: not expected, or said again after it was denied."""
+    mention = seen.mentions[n]
+    cues = seen.cues[seen.row.rows[mention.first].sentence]
+    echo = kind not in ("absent", "gone") and echoed(seen.row, seen.mentions, n, denied, cues)
+    return echo or only_spoken_of(seen.row, mention, kind)
 
 
 DENIED = 0.2
@@ -143,6 +182,8 @@ DENIED = 0.2
 present is the worse mistake. Chosen leave-one-speaker-out."""
 
 
+CLAIMED = 0.4
+"""The same where the name's own clause says that it is there: what denies then mostly denies another flavour."""
 NEVER = 1.0
 """The same where nothing is said but the flavour's name, which nobody says to deny it."""
 
