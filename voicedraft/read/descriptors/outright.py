@@ -22,6 +22,19 @@ _BE = frozenset({"is", "'s", "was", "are", "were", "be", "'m", "ai"})
 _WRONG = frozenset({"wrong", "mistaken"})
 _ANY = (("either",), ("at", "all"), ("whatsoever",), ("whatever",), ("of", "any", "kind"))
 """Words that only stand under a denial: behind a name that "no" leads to they leave no doubt of it."""
+_TELLING = frozenset({
+    "say", "tell", "swear", "think", "write", "claim", "promise", "expect", "believe", "sure", "certain",
+})
+_IF = frozenset({"if", "unless", "until", "till", "when", "before", "whether"})
+_TURNS = frozenset({
+    "but", "well", "here", "wait", "now", "except", "until", "till", "yet", "scrap", "scratch", "though", "alone",
+})
+_TURNED = frozenset({("it", "is"), ("there", "is"), ("there", "'s"), ("yes", ","), ("or", "is"), ("oh", ",")})
+"""Words behind a denial with which the sentence may take it back: "still isn't bitter, well, no, it is"."""
+_HAVE = frozenset({"'s", "is", "are", "has", "have", "'ve"})
+_LONG = _HAVE | {"now", "all", "long", "already", "completely", "clean", "just", "quite", "entirely", "altogether"}
+_LEFT = frozenset({"gone", "vanished", "disappeared", "departed"})
+_THEN = frozenset({"and", "now", "already", "too", "altogether", "completely", "entirely", "as", "by", "so", "for"})
 _DOUBTING = frozenset({
     *_NOT, "none", "nothing", "neither", "hardly", "barely", "scarcely", "nowhere", "cannot", "nope", "nah", "nae",
     "nay", "zero", "nil", "nought", "wrong", "gone", "missing", "absent", "lost", "left", "out", "less", "instead",
@@ -68,9 +81,33 @@ def denied_outright(row: Tokens, m: Mention, cues: Sequence[Cue]) -> bool:
 
 
 def beyond_doubt(row: Tokens, m: Mention) -> bool:
-    """Whether a word that only stands under a denial follows the name: "no farmyard either", "not cedar at all"."""
-    after = tuple(t.lower for t in row.rows[m.last : m.last + 3])
-    return any(after[: len(words)] == words for words in _ANY)
+    """Whether a denial right before the name stands: a word that only stands under one follows ("no farmyard either",
+    "not cedar at all"), or no word of saying leads to it ("I did say no coffee") and the sentence does not turn."""
+    rows = row.rows
+    begin, end = row.bounds[rows[m.first].sentence]
+    after = tuple(t.lower for t in rows[m.last : end])
+    if any(after[: len(words)] == words for words in _ANY):
+        return True
+    before = rows[begin : m.first]
+    told = any(t.lemma in _TELLING or t.lower in _IF for t in before) or rows[end - 1].text == "?"
+    turned = not _TURNS.isdisjoint(after) or any(pair in _TURNED for pair in pairwise(after))
+    return not told and not turned
+
+
+def gone_outright(row: Tokens, m: Mention) -> bool:
+    """"Cedar's gone, I've hunted high", "I've lost the hay": not "it's gone to a hint", "it's gone and grown"."""
+    rows = row.rows
+    begin, end = row.bounds[rows[m.first].sentence]
+    if rows[end - 1].text == "?" or any(t.lemma in _TELLING or t.lower in _NOT | _IF for t in rows[begin : m.first]):
+        return False
+    after = rows[m.last : end]
+    i = next((k for k, t in enumerate(after) if t.lower not in _LONG), len(after))
+    if after and after[0].lower in _HAVE and 0 < i < len(after) and after[i].lower in _LEFT:
+        then = after[i + 1 : i + 3]
+        idiom = [t.lower for t in then[:1]] == ["and"] and then[-1].pos == "VERB"
+        return not idiom and (not then or then[0].punct or then[0].lower in _THEN)
+    lead = [t.lower for t in rows[max(begin, m.first - 3) : m.first] if t.lower not in _ARTICLES]
+    return lead[-2:] in (["'ve", "lost"], ["have", "lost"]) and (not after or after[0].punct or after[0].lower in _THEN)
 
 
 def echoed(row: Tokens, mentions: Sequence[Mention], n: int, denied: Sequence[bool], cues: Sequence[Cue]) -> bool:

@@ -24,6 +24,7 @@ from voicedraft.read.descriptors.outright import (
     claimed,
     denied_outright,
     echoed,
+    gone_outright,
     not_till_now,
     only_spoken_of,
 )
@@ -165,8 +166,10 @@ def _status(seen: Seen, n: int, odds: Floats, alone: bool, renamed: Collection[i
     kind = decide(odds, NEVER if alone or (own and n in renamed) else CLAIMED if own else DENIED)
     if kind in ("absent", "gone"):
         return "present" if not_till_now(seen.row, mention) else kind
-    sure = denied_outright(seen.row, mention, cues) and beyond_doubt(seen.row, mention)
-    return "absent" if sure else "gone" if gone_after(seen.row, seen.mentions, n) else kind
+    if denied_outright(seen.row, mention, cues) and beyond_doubt(seen.row, mention):
+        return "absent"
+    left = gone_outright(seen.row, mention) or gone_after(seen.row, seen.mentions, n)
+    return "gone" if left else kind
 
 
 def _said_of_nothing(seen: Seen, n: int, kind: Status, denied: Sequence[bool]) -> bool:
