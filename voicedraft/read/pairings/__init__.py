@@ -30,6 +30,7 @@ from voicedraft.read.pairings.dressing import (
     without,
 )
 from voicedraft.read.pairings.features import features
+from voicedraft.read.pairings.having import had_with, may_be_had
 from voicedraft.read.pairings.image import image
 from voicedraft.read.pairings.kind import drink_or_food
 from voicedraft.read.pairings.merge import key, merge
@@ -86,7 +87,7 @@ def read_pairings(
 
     for n, sentence in enumerate(analysis.sentences):
         talks, near = candidate(n, sections, chances), among(n, sections)
-        if not talks and not near and not may_stand_beside(sentence.text):
+        if not (talks or near or may_stand_beside(sentence.text) or may_be_had(sentence.text)):
             continue
         seen = rows(n)
         probes = probed(seen.vectors, held.probe)
@@ -250,9 +251,12 @@ def _only_mentioned(plain: Plain, mentioned: float, wanted: float, refused: floa
     return plain == "none" or doubtful or (not plain and mentioned > max(wanted, refused))
 
 
-def _told_beside(tokens: Sequence[Token], span: tuple[int, int], near: bool) -> bool:
+def _told_beside(
+    tokens: Sequence[Token], span: tuple[int, int], near: bool, named: Sequence[tuple[int, int]],
+) -> bool:
     """Whether a sentence that is not of pairings names one. near: whether it stands beside the talk of pairings."""
-    return stands_beside(tokens, span) or (near and (opens(tokens, span) or ordered_off(tokens, span)))
+    beside = near and (opens(tokens, span) or ordered_off(tokens, span))
+    return beside or stands_beside(tokens, span) or had_with(tokens, span, named)
 
 
 def _refused(plain: Plain, wanted: float, refused: float, even: bool) -> bool:
@@ -280,10 +284,10 @@ def _spans(
     tokens, starts, dressing = seen.tokens, [p.first for p in passages], -1
     naming, signed = [float(p[1] + p[2]) for p in probes], refusing(tokens)
     found = said_again(tokens, [widen(tokens, i, last) for i, last in runs([t for t, _ in tags], tokens)])
+    named = [s for s in kept(tokens, found, names) if names_something(tokens, naming, *s, people)]
     spans = [
-        s for s in kept(tokens, found, names) if names_something(tokens, naming, *s, people) and (
-            (talks and chance >= TALK) or inside(passages, tokens[s[0]].word) or _told_beside(tokens, s, near)
-        )
+        s for s in named if (talks and chance >= TALK) or inside(passages, tokens[s[0]].word)
+        or _told_beside(tokens, s, near, named)
     ]
     for k, (a, b) in enumerate(spans):
         listed = drink_or_food(tokens, probes, a, b, out[-1].kind if out else None)
@@ -294,6 +298,7 @@ def _spans(
         touching = bool(k and out) and out[-1].last == tokens[spans[k - 1][1] - 1].word + 1
         refused_before = touching and out[-1].kind == "avoid" if out else carried and not k
         plain = general(tokens, spans, k, names) or plainly(tokens, spans, k, following, refused_before, later) or alone
+        plain = plain or ("yes" if not inside(passages, words[0]) and had_with(tokens, (a, b), spans) else "")
         firm = plain == "yes" and (alone == "yes" or chosen(tokens, (a, b)))
         if not firm and _only_mentioned(plain, mentioned, wanted, refused):
             continue
