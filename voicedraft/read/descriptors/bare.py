@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from voicedraft.read.denial import NAE, NOPE, NOT
 from voicedraft.read.descriptors.context import Mention
 from voicedraft.read.descriptors.tokens import Tokens
 
 _SMALL = frozenset({"and", "a", "an", "some", "the", "then", "with", "also", "more", "again", "bit", "of", "little",
                     "plus", "too", ",", ".", ";", ":", "-", "–", "—", "…", "!"})
-_ANSWER_NO = frozenset({"no", "not", "none", "never", "nope", "nah", "nothing", "nowhere", "gone", "neither", "hardly",
-                        "barely", "absent", "missing", "faded", "fading", "zero", "nil", "n't", "nae", "nay"})
+_ANSWER_NO = NOT | NOPE | NAE | {
+    "none", "nothing", "nowhere", "gone", "neither", "hardly", "barely", "absent", "missing", "faded", "fading", "zero",
+    "nil",
+}
 _ANSWERED = 3
 """Words at the head of the next sentence in which it may be denied."""
 

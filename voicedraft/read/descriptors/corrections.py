@@ -6,6 +6,7 @@ from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from voicedraft.read.denial import NOT
 from voicedraft.read.descriptors.context import Mention
 from voicedraft.read.descriptors.cues import Cue
 from voicedraft.read.descriptors.merge import related
@@ -24,8 +25,7 @@ _CALLING = frozenset({
 _WHEN = 8
 """Words from "what" to the verb of calling, with when it was called so between them; our own choice."""
 _IS = frozenset({"is", "'s", "was", "turns", "turned", "proves", "proved", "must", "should", "be", "becomes", "reads"})
-_DENIED = frozenset({"not", "n't", "no", "never"})
-_NOT_ONE = _DENIED | {"might", "may", "could", "perhaps", "maybe", "possibly", "than", "into", "gone"}
+_NOT_ONE = NOT | {"might", "may", "could", "perhaps", "maybe", "possibly", "than", "into", "gone"}
 """Between two names these say that one is not, or not surely, another name of the other."""
 _TAKE = frozenset({"take", "took", "taking"})
 _ANOTHER = frozenset({"last", "other", "another", "previous", "first", "different"})
@@ -166,7 +166,7 @@ def only_named(row: Tokens, mentions: Sequence[Mention]) -> set[int]:
             if not later or later[0].first - verb - 1 > 1:
                 continue
             rest = [t.lower for t in row.rows[later[0].last : end]]
-            if len(later) > 1 or _DENIED.isdisjoint(rest):
+            if len(later) > 1 or NOT.isdisjoint(rest):
                 out.add(mentions.index(later[0]))
     return out
 
@@ -188,6 +188,6 @@ def _behind(after: Sequence[Token]) -> bool:
     """"(The caramel) I take back", and not "I would take back home"."""
     lower = [t.lower for t in after]
     back = next((i for i, (a, b) in enumerate(pairwise(lower), 1) if a in _TAKE and b == "back"), None)
-    if lower[:1] != ["i"] or back is None or not (_DENIED | _NOT_SAID).isdisjoint(lower[:back]):
+    if lower[:1] != ["i"] or back is None or not (NOT | _NOT_SAID).isdisjoint(lower[:back]):
         return False
     return back + 1 == len(after) or after[back + 1].pos in ("PUNCT", "CCONJ")

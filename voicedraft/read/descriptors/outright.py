@@ -10,13 +10,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
+from voicedraft.read.denial import HARDLY, NAE, NOPE, NOR, NOT, ZERO
 from voicedraft.read.descriptors.context import Mention
 from voicedraft.read.descriptors.cues import Cue
 from voicedraft.read.descriptors.tag_features import governor
 from voicedraft.read.descriptors.tokens import Token, Tokens
 from voicedraft.types import INTENSITIES, Status
 
-_NOT = frozenset({"not", "n't", "never", "no", "nor", "without"})
+_NOT = NOT | {"nor", "without"}
 _ARTICLES = frozenset({"a", "an", "any", "the"})
 _BE = frozenset({"is", "'s", "was", "are", "were", "be", "'m", "ai"})
 _WRONG = frozenset({"wrong", "mistaken"})
@@ -35,11 +36,10 @@ _HAVE = frozenset({"'s", "is", "are", "has", "have", "'ve"})
 _LONG = _HAVE | {"now", "all", "long", "already", "completely", "clean", "just", "quite", "entirely", "altogether"}
 _LEFT = frozenset({"gone", "vanished", "disappeared", "departed"})
 _THEN = frozenset({"and", "now", "already", "too", "altogether", "completely", "entirely", "as", "by", "so", "for"})
-_DOUBTING = frozenset({
-    *_NOT, "none", "nothing", "neither", "hardly", "barely", "scarcely", "nowhere", "cannot", "nope", "nah", "nae",
-    "nay", "zero", "nil", "nought", "wrong", "gone", "missing", "absent", "lost", "left", "out", "less", "instead",
-    "than", "rather", "but", "if", "whether", "or", "although", "though", "except", "off", "away", "only",
-})
+_DOUBTING = NOT | NOR | NOPE | NAE | HARDLY | ZERO | {
+    "without", "none", "nothing", "nowhere", "cannot", "wrong", "gone", "missing", "absent", "lost", "left", "out",
+    "less", "instead", "than", "rather", "but", "if", "whether", "or", "although", "though", "except", "off", "away", "only",
+}
 """Words with which a clause, or what follows it, may say something else than that a flavour is there."""
 _UNSURE = frozenset({
     "absent", "gone", "hypothetical", "wished", "offered", "other_cigar", "recalled", "turned_into", "corrected",

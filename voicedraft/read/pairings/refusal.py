@@ -8,13 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from voicedraft.read.denial import NOPE, NOR, NOT, VERBS
 from voicedraft.read.pairings.taken_away import takes_away
 from voicedraft.read.pairings.tokens import Token
 
-NEGATIONS = frozenset({
-    "no", "not", "n't", "nt", "never", "nor", "neither", "cannot", "nah", "nope", "don't", "wouldn't", "won't", "can't",
-    "dinnae", "wouldnae",
-})
+NEGATIONS = NOT | NOR | NOPE | VERBS
 AVOIDING = frozenset({
     "avoid", "away", "skip", "kill", "fight", "clash", "ruin", "drown", "spoil", "mistake", "wrong", "bad", "badly",
     "forget", "shun", "awful", "terrible", "horrible", "disaster", "bury", "flatten", "flat", "struggle", "war",

@@ -11,6 +11,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from voicedraft.read.denial import NOT, VERBS
 from voicedraft.read.pairings.people import PEOPLE
 from voicedraft.read.pairings.refusal import SIGNS, signs
 from voicedraft.read.pairings.tokens import Floats, Row, Token
@@ -42,10 +43,7 @@ _SOFT = frozenset({
     "refuse", "insult", "harm", "object", "contradict", "regret", "mind", "offend", "hurt", "complain", "push",
     "say", "wrong", "beat", "bad", "amiss", "blame", "sorry",
 })
-_NOT = frozenset({
-    "not", "n't", "no", "never", "nobody", "nothing", "nowt", "cannot", "shouldn't", "wouldn't", "can't",
-    "won't",
-})
+_NOT = NOT | VERBS | {"nobody", "nothing", "nowt"}
 _BAD_END = frozenset({
     "no", "not", "never", "nope", "nah", "don't", "skip", "avoid", "god", "life", "chance", "neither",
 })

@@ -11,6 +11,7 @@ import re
 from collections.abc import Sequence
 from typing import Literal
 
+from voicedraft.read.denial import NOT
 from voicedraft.read.pairings.people import PEOPLE
 from voicedraft.read.pairings.tokens import Token
 
@@ -117,7 +118,7 @@ _NEAR = 12
 """Tokens before a verdict in which its "it" may be named; our own choice, no outside source."""
 _OTHER = re.compile(r"\b(?:different|another|other) (?:cigar|smoke|one)\b")
 _ALONE = re.compile(r"(?:on|by|for) (?:its|their|his|her|it|them) ?(?:own|self|selves)\b|as an? [a-z]+\b")
-_DENIALS = frozenset({"not", "n't", "never", "nobody", "no", "hardly"})
+_DENIALS = NOT | {"nobody", "hardly"}
 
 
 def verdict(tokens: Sequence[Token], later: Sequence[Token] = (), before: Sequence[Token] = ()) -> Verdict:
