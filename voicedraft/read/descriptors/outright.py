@@ -38,7 +38,8 @@ _LEFT = frozenset({"gone", "vanished", "disappeared", "departed"})
 _THEN = frozenset({"and", "now", "already", "too", "altogether", "completely", "entirely", "as", "by", "so", "for"})
 _DOUBTING = NOT | NOR | NOPE | NAE | HARDLY | ZERO | {
     "without", "none", "nothing", "nowhere", "cannot", "wrong", "gone", "missing", "absent", "lost", "left", "out",
-    "less", "instead", "than", "rather", "but", "if", "whether", "or", "although", "though", "except", "off", "away", "only",
+    "less", "instead", "than", "rather", "but", "if", "whether", "or", "although", "though", "except", "off", "away",
+    "only",
 }
 """Words with which a clause, or what follows it, may say something else than that a flavour is there."""
 _UNSURE = frozenset({
