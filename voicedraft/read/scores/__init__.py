@@ -11,14 +11,14 @@ from dataclasses import replace
 
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
-from voicedraft.read.scores.amended import amended
+from voicedraft.read.scores.amended import amended, taken_over
 from voicedraft.read.scores.amounts import without_amounts
 from voicedraft.read.scores.decide import Given, decide
 from voicedraft.read.scores.line import Words, lines
 from voicedraft.read.scores.mention import Mention, Session, mentions
 from voicedraft.read.scores.model import MARK, shipped
-from voicedraft.read.scores.seen import see
-from voicedraft.read.scores.would_have import without_others
+from voicedraft.read.scores.seen import see, without
+from voicedraft.read.scores.would_have import of_others
 from voicedraft.read.sign_weights import SignWeights
 from voicedraft.types import Evidence, Passage, Score
 
@@ -36,8 +36,14 @@ def read_scores(
     if not any(line.numbers for line in rows):
         return ()
     session = Session.of(rows, words)
-    given = decide(see(rows, words, known), _ruled(session), known)
-    told = without_amounts(amended(rows, without_others(given, words), words), rows, lexicon.forms, words)
+    seen, ruled = see(rows, words, known), _ruled(session)
+    seen = without(seen, of_others(seen.marks, words))
+    given = decide(seen, ruled, known)
+    over = taken_over(rows, given, words)
+    if over:
+        ruled = {a: m for a, m in ruled.items() if (m.line.index, m.first) not in over}
+        given = decide(without(seen, over), ruled, known)
+    told = without_amounts(amended(rows, given, words), rows, lexicon.forms, words)
     return tuple(_score(one, known) for one in told)
 
 

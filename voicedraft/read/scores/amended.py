@@ -8,14 +8,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from voicedraft.read.scores.aside import counts_events, set_aside
+from voicedraft.read.scores.aside import counts_events, last_mark, set_aside
+from voicedraft.read.scores.aspect import OVERALL
 from voicedraft.read.scores.candidates import called, spans
 from voicedraft.read.scores.comparison import amount
+from voicedraft.read.scores.conceded import conceded
 from voicedraft.read.scores.decide import LEVELS, Given, Told, place_of
 from voicedraft.read.scores.line import Line, Words
+from voicedraft.read.scores.pointed import held, repointed
 from voicedraft.read.scores.relative import told_by_others
 from voicedraft.read.scores.reset import resets
-from voicedraft.read.scores.steps import Change, steps
+from voicedraft.read.scores.steps import LAST, OTHER, Change, steps
+from voicedraft.read.scores.than_said import than_said
 
 _BACK = 1
 """Sentences back to the mark that "make it" changes; our own choice, no outside source."""
@@ -23,29 +27,59 @@ _SURE = 2.0
 """Log-odds from which on a new value is its own aspect's mark where the sentence names none; our own choice."""
 _TOPIC = 6
 """Tokens between an aspect and the mark of it that is set aside; our own choice, no outside source."""
+_PAIR, _TWO = 4, 2
+"""Sentences back in which there are just two marks, where "the other one" is one; our own choice, no outside source."""
 _ODDS = 1.0
 """Log-odds that a mark is shown with which only its change was heard; it is a rule's."""
+
+
+def taken_over(rows: Sequence[Line], given: Sequence[Given], words: Words) -> frozenset[tuple[int, int]]:
+    """Sentence and first token of the numbers that only change a mark or name it again: none of them is the mark of
+    another aspect ("make that 82 an 85" after "all of it together is a 90")."""
+    out: set[tuple[int, int]] = set()
+    _amend(rows, given, words, out)
+    return frozenset(out)
 
 
 def amended(rows: Sequence[Line], given: Sequence[Given], words: Words) -> list[Given]:
     """The scores with those told by another mark among them, and every later change of a mark in its place, in the
     order in which they were said."""
+    return sorted(_amend(rows, given, words, set()).values(), key=place_of)
+
+
+def _amend(
+    rows: Sequence[Line], given: Sequence[Given], words: Words, over: set[tuple[int, int]]
+) -> dict[str, Given]:
+    """The scores by aspect. `over` gets the places that `taken_over` tells of."""
     out = {g.aspect: g for g in given}
     for line in rows:
-        for change in _changes(line, words):
+        for change in _changes(rows, line, words):
             old = _changed(rows, line, change, [*out.values()], words)
             if old is None:
                 new = _first_heard(line, change, [*out.values()], words)
                 out |= {new.aspect: new} if new is not None else {}
                 _taken(out, line, change, new)
                 continue
+            if change.old is not None:
+                over.add((line.index, change.old.first))
+            if _used(out, line, change, old):
+                over.add((line.index, change.at))
             _taken(out, line, change, old)
             value = change.value if change.value is not None else old.value + change.by
             if 0 <= value <= old.out_of and value != old.value:
                 told = Told(line, change.first, change.last, f"changes the mark of {old.aspect}")
                 out[old.aspect] = replace(old, value=value, mark=None, mention=None, signs=(), told=told)
+        over.update((line.index, n.first) for n in held(line) if any(
+            g.value == n.value and place_of(g)[0] < line.index for g in out.values()
+        ))
         told_by_others(rows, line, out, words)
-    return sorted(out.values(), key=place_of)
+    return out
+
+
+def _used(out: dict[str, Given], line: Line, change: Change, of: Given) -> bool:
+    """Whether the new value was read as the mark of another aspect."""
+    place = (line.index, change.at)
+    return any(g.mark is not None and g.mark.place == place and g.aspect != of.aspect for g in out.values())
 
 
 def _taken(out: dict[str, Given], line: Line, change: Change, of: Given | None) -> None:
@@ -60,12 +94,16 @@ def _taken(out: dict[str, Given], line: Line, change: Change, of: Given | None) 
             del out[given.aspect]
 
 
-def _changes(line: Line, words: Words) -> list[Change]:
-    out = resets(line, words)
-    for found in (_turns(line, words), steps(line, words)):
+def _changes(rows: Sequence[Line], line: Line, words: Words) -> list[Change]:
+    out = repointed(line, words) or conceded(rows, line, words)
+    for found in (than_said(line, words), resets(line, words), _turns(line, words), steps(line, words)):
         out += [c for c in found if not any(c.first < o.last and o.first < c.last for o in out)]
-    kept = (c for c in out if not set_aside(line, c.first, c.last, words) and not counts_events(line, c.first))
-    return sorted(kept, key=lambda c: c.first)
+    kept = (
+        c for c in out
+        if not set_aside(line, c.first, c.last, words, changes=True) and not counts_events(line, c.first)
+    )
+    aim = LAST if last_mark(line) else OTHER if last_mark(line, "other") else ""
+    return sorted((replace(c, aim=aim) if aim and c.old is None else c for c in kept), key=lambda c: c.first)
 
 
 def _turns(line: Line, words: Words) -> list[Change]:
@@ -115,15 +153,20 @@ def _changed(
     result = any(n.first >= change.last for n in line.numbers)
     first = (line.index, 0) if change.value is None and result else here
     earlier = [g for g in given if place_of(g) < first and not _explains(line, change, g)]
+    if change.old is not None:
+        return _pointed(line, change, earlier, words)
     found = {g.aspect: g for g in earlier}
     later = {g.aspect for g in given if place_of(g) >= here}
     stated = [n.value for n in line.numbers if n.last <= at and not n.ordinal]
     old = [g for g in earlier if g.value in stated]
     named = _named(line, change, len(old) == 1, words)
+    sure = any(g.mark is not None and g.mark.place == here and g.odds > _SURE for g in given)
+    if change.aim and found.keys().isdisjoint(named) and not sure:
+        return _aimed(line, change, earlier)
     if named:
         known = [found[a] for a in named if a in found]
         return known[-1] if len({g.aspect for g in known}) == 1 and not later & set(named) else None
-    if any(g.mark is not None and g.mark.place == here and g.odds > _SURE for g in given):
+    if sure:
         return None
     if len(old) == 1:
         return old[0]
@@ -134,8 +177,35 @@ def _changed(
     before = [g for g in before if place_of(g)[0] == line.index - 1] or before
     if not (_strong(line, change, words) or line.noun(words)):
         return None
-    near = [g for g in earlier if line.index - place_of(g)[0] <= _BACK]
+    between = rows[line.index - 1]
+    further = change.first <= 1 and not between.numbers and not spans(between, words)
+    near = [g for g in earlier if line.index - place_of(g)[0] <= _BACK + further]
     return before[-1] if before else max(near, key=place_of, default=None)
+
+
+def _aimed(line: Line, change: Change, earlier: Sequence[Given]) -> Given | None:
+    """The mark that the change aims at without naming it; "the other one" is one of two given close before."""
+    order = sorted(earlier, key=place_of)
+    if change.aim == LAST:
+        return order[-1] if order else None
+    if change.aim == OTHER:
+        near = [g for g in order if line.index - place_of(g)[0] <= _PAIR]
+        return near[0] if len(near) == _TWO else None
+    return next((g for g in order if g.aspect == change.aim), None)
+
+
+def _pointed(line: Line, change: Change, earlier: Sequence[Given], words: Words) -> Given | None:
+    """The one mark given before that has the old value; of several, the one whose aspect is named, or the one
+    said last."""
+    old = [g for g in earlier if change.old is not None and g.value == change.old.value]
+    old = [g for g in old if place_of(g) < (line.index, change.first)]
+    named = set(_named(line, change, True, words))
+    with_it = {called(line, s, words) for s in spans(line, words) if change.first <= s[0] < change.last}
+    old = [g for g in old if not with_it or g.aspect in with_it]
+    meant = [g for g in old if g.aspect in named] or ([] if named - {OVERALL} else old)
+    meant.sort(key=place_of)
+    apart = len(meant) > 1 and place_of(meant[-1])[0] > place_of(meant[-2])[0]
+    return meant[-1] if len(meant) == 1 or apart else None
 
 
 def _named(line: Line, change: Change, stated: bool, words: Words) -> list[str]:

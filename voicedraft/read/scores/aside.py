@@ -37,11 +37,12 @@ _TIMES = frozenset({"last", "yesterday", "yesterday's", "previous", "start", "ye
 _OPEN = frozenset({"verdict", "palate", "burn", "appearance", "value", "aside"})
 
 
-def set_aside(line: Line, first: int, end: int, words: Words) -> bool:
+def set_aside(line: Line, first: int, end: int, words: Words, changes: bool = False) -> bool:
     """Whether tokens `[first, end)` tell no mark of this cigar by this speaker.
 
     They are denied, wished or supposed; somebody else's or another cigar's; of prices, counts, times and measures; or
-    said among flavours without a word of scoring.
+    said among flavours without a word of scoring. changes: the tokens change a mark, so that "on the last one" may be
+    the last mark.
     """
     at, returns = Number(0.0, first, first + 1), _back(line, first)
     start, stop = line.clause_range(line.clause[first])
@@ -50,8 +51,7 @@ def set_aside(line: Line, first: int, end: int, words: Words) -> bool:
         return True
     if _by_people(line, start, first, words) or _withdrawn(line, end):
         return True
-    opens = any(line.text(i) in _CONDITIONS and (i == 0 or line.tokens[i].breaks) for i in range(first))
-    if (opens or "if" in line.texts) and not returns:
+    if _conditional(line, first) and not returns:
         return True
     after = [line.text(i) for i in range(end, min(stop + 4, len(line.tokens)))]
     refused = "but" in after and not _DENYING.isdisjoint(after)
@@ -61,7 +61,35 @@ def set_aside(line: Line, first: int, end: int, words: Words) -> bool:
         return True
     if line.text(start) in ("so", "but") and not line.find(words.cigars, start, first):
         return of_another_speaker(line, at, words)
-    return of_another_speaker(line, at, words) or other_cigar_before(line, first, words)
+    cigar = other_cigar_before(line, first, words) and not (
+        changes and (last_mark(line) or last_mark(line, "other"))
+    )
+    return of_another_speaker(line, at, words) or cigar
+
+
+def last_mark(line: Line, which: str = "last") -> bool:
+    """"On the last one put half a point back", "that last mark, make it four": the mark given last, not a cigar.
+
+    which: "last", or "other" for the one before ("put another half on the other one")."""
+    return any(
+        line.text(i) == which and line.text(i + 1) in ("one", "mark", "score", "number") and (
+            line.text(i - 1) == "that" or (line.text(i - 1) == "the" and line.text(i - 2) in ("on", "to", "for"))
+        ) for i in range(1, len(line.tokens))
+    )
+
+
+def _conditional(line: Line, first: int) -> bool:
+    """Whether the sentence makes a condition; "I said I'd tell you if it changed" makes none."""
+    opens = any(line.text(i) in _CONDITIONS and (i == 0 or line.tokens[i].breaks) for i in range(first))
+    asked = [i for i, text in enumerate(line.texts) if text == "if"]
+    return opens or any(_ASKING.isdisjoint(line.texts[max(i - 3, 0) : i]) for i in asked)
+
+
+_ASKING = frozenset({
+    "tell", "told", "say", "said", "see", "ask", "asked", "asks", "know", "wonder", "wondered", "sure", "check",
+    "checked",
+})
+"""After these "if" asks whether."""
 
 
 def _by_people(line: Line, start: int, first: int, words: Words) -> bool:
@@ -97,7 +125,7 @@ def counts_events(line: Line, first: int) -> bool:
 def _supposes(line: Line, start: int, first: int, words: Words) -> bool:
     """"I could knock one off", "it would be two below"; "I'd put it two below" gives."""
     for i in range(start, first):
-        if line.text(i) in _MODAL and not _granted(line, start, i):
+        if line.text(i) in _MODAL and not _granted(line, start, i, words):
             following = [line.text(j) for j in range(i + 1, min(i + 3, first + 1))]
             if following[:1] == ["have"] and line.tags[i + 2] == "VBN":
                 return True
@@ -108,11 +136,13 @@ def _supposes(line: Line, start: int, first: int, words: Words) -> bool:
     return False
 
 
-def _granted(line: Line, start: int, i: int) -> bool:
-    """"The 17 can go up by one", "so that can come down a half": the mark itself may move."""
+def _granted(line: Line, start: int, i: int, words: Words) -> bool:
+    """"The 17 can go up by one", "so that can come down a half", "the burn can have the same": the mark itself may
+    move."""
     told = line.text(i - 1) in ("that", "it") and line.text(start) == "so"
     stated = any(n.last == i and line.text(n.first - 1) in ("the", "that", "my") for n in line.numbers)
-    return line.text(i) in ("can", "may") and (told or stated)
+    named = any(b == i for _, b in spans(line, words)) and line.text(i + 1) in ("have", "get", "share", "go")
+    return line.text(i) in ("can", "may") and (told or stated or named)
 
 
 def _back(line: Line, first: int) -> bool:

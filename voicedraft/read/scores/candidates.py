@@ -151,8 +151,9 @@ def aspects(rows: Sequence[Line], mark: Mark, words: Words) -> list[Named]:
     taken = taken_off(line)
     stop = taken[0].first if taken and taken[-1].first < mark.number.first else len(line.tokens)
     here = [span for span in spans(line, words) if span[0] < stop]
+    lasting = [Named("finish", line, span, "here") for span in _lasting(line) if span[0] < stop]
     near = set(sorted(here, key=lambda span: abs(span[0] - mark.number.first))[:MOST_HERE])
-    out = [_named(line, span, "here", words) for span in here if span in near]
+    out = [_named(line, span, "here", words) for span in here if span in near] + lasting[:1]
     for step in range(1, BACK + 1):
         if at - step >= 0:
             out += [_named(rows[at - step], s, "before", words) for s in spans(rows[at - step], words)[::-1]]
@@ -186,6 +187,22 @@ def spans(line: Line, words: Words) -> list[tuple[int, int]]:
         or line.pos[s[1] - 1] != "VERB"
         if not _a_time(line, s) and not _burnt(line, s)
     ]
+
+
+_STAYS = frozenset({"stays", "stay", "stayed", "staying", "lasts", "lasted", "lingers", "lingered", "hangs"})
+
+
+def _lasting(line: Line) -> list[tuple[int, int]]:
+    """Among remarks on the smoke as a whole, how long it stays is its finish: "nine for how it stays"."""
+    out = []
+    for i in range(len(line.tokens)):
+        passage = line.passages[i]
+        if line.text(i) in _STAYS and passage is not None and passage.section == "palate" and not line.noun_in(_FINISH):
+            out.append((i, i + 1))
+    return out
+
+
+_FINISH = frozenset({"finish", "aftertaste"})
 
 
 def _burnt(line: Line, span: tuple[int, int]) -> bool:

@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores.candidates import spans
@@ -18,11 +19,15 @@ _OF = frozenset({"of", "each", "left", "to", "last", "more", "from", "all", "at"
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """`by` more (or, below zero, fewer) marks, told by tokens `[first, end)`; the other mark is named from `end` on."""
+    """`by` more (or, below zero, fewer) marks, told by tokens `[first, end)`; the other mark is named from `end` on.
+
+    `times`: what part of the other mark it is ("half of what I gave the draw").
+    """
 
     first: int
     end: int
     by: float
+    times: float = 1.0
 
 
 def turns(line: Line, words: Words) -> list[Turn]:
@@ -35,7 +40,51 @@ def turns(line: Line, words: Words) -> list[Turn]:
         out += [] if by is None else [Turn(by[0], end, by[1])]
     if line.noun(words) or line.noun_in(words.give) or line.noun_in(words.units) or line.noun_in(words.placing):
         out += [Turn(first, end, 0.0) for first, end in line.find(words.level)]
+    told = (*_parts(line), *_listed(line, words))
+    out += [t for t in told if not any(t.first < o.end and o.first < t.end for o in out)]
     return sorted(out, key=lambda t: t.first)
+
+
+def _parts(line: Line) -> list[Turn]:
+    """"Half of what I gave the draw", "half the mark of the draw", "twice what the burn got"."""
+    out = []
+    for i, text in enumerate(line.texts):
+        after = i + 1 + (line.text(i + 1) == "of")
+        for form in _OF_A_MARK if text in _TIMES else ():
+            if line.texts[after : after + len(form)] == form:
+                out.append(Turn(i, after + len(form), 0.0, _TIMES[text]))
+                break
+    return out
+
+
+_TIMES = {"half": 0.5, "twice": 2.0, "double": 2.0}
+_OF_A_MARK = tuple(tuple(form.split()) for form in (
+    "what i gave", "what i put for", "what i gave for", "what i had for", "what went to", "the mark of", "the marks of",
+    "the mark for", "the marks for", "the score of", "the score for", "the points of", "the stars of", "what",
+))
+
+
+def _listed(line: Line, words: Words) -> list[Turn]:
+    """"Draw fifteen, taste sixteen, looks as the draw": two aspects in a list and nothing but a level between them."""
+    if line.section != "verdict" or not line.numbers:
+        return []
+    named = spans(line, words)
+    return [
+        Turn(a[1], b[0] - (line.text(b[0] - 1) == "the"), 0.0) for a, b in pairwise(named)
+        if line.texts[a[1] : b[0]] in _LEVELS and all(line.joined(i) for i in range(a[1], b[0] + 1))
+        and (b[1] >= len(line.tokens) or line.tokens[b[1]].breaks) and _starts(line, a[0])
+    ]
+
+
+def _starts(line: Line, i: int) -> bool:
+    """Whether token `i` begins its clause, "the" and "and" aside."""
+    return i == 0 or line.clause[i - 1] != line.clause[i] or line.text(i - 1) in ("the", "and")
+
+
+_LEVELS = frozenset(
+    tuple(f"{lead} {the}".split())
+    for lead in ("as", "like", "same as", "the same as", "as for", "level with") for the in ("", "the")
+)
 
 
 def turns_with_amounts(line: Line, words: Words) -> list[tuple[int, int]]:

@@ -45,7 +45,7 @@ def told_by_others(rows: Sequence[Line], line: Line, out: dict[str, Given], word
             continue
         if own is not None and _open_ended(line, turn) and place_of(own)[0] < line.index:
             continue
-        value = other.value + turn.by
+        value = other.value * turn.times + turn.by
         if 0 <= value <= other.out_of:
             told = Told(line, turn.first, min(turn.end + 1, len(line.tokens)), f"told by {other.aspect}")
             out[aspect] = Given(aspect, value, other.out_of, _ODDS, (), None, None, told)
@@ -69,6 +69,7 @@ def _gives_way(rows: Sequence[Line], own: Given, line: Line, turn: Turn, words: 
     at, first = place_of(own)
     if at == line.index:
         carried = own.mention is not None and own.mention.rule == "the same" and not turn.by
+        carried = carried and turn.times == 1.0
         inside = own.told is None and turn.first <= first < turn.end
         return carried or inside or (_own_number(line, turn, words) is not None and own.told is None)
     turned = bool(rows[at].find(words.correction) or rows[at].find(words.amend))

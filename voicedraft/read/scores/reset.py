@@ -94,9 +94,21 @@ def _moved(line: Line, number: Number, words: Words) -> int | None:
     for k in range(i - 1, max(i - _REACH, -1), -1):
         if line.text(k) in words.changing:
             return k if k + 1 < i else None
+        if line.text(k) in _GOES and line.text(i - 1) in ("up", "down", "back") and k == i - 2:
+            return k if _subject(line, k, words) else None
         if (line.text(k) not in _OBJECTS and k not in named) or line.tokens[k].breaks:
             return None
     return None
+
+
+_GOES = frozenset({"goes", "go", "going", "comes", "come", "coming"})
+
+
+def _subject(line: Line, verb: int, words: Words) -> bool:
+    """"So it goes up to three", "that comes down to six", "the burn goes up to nine": the mark is what moves."""
+    i = verb - 1 - (line.text(verb - 1) in ("can", "'s", "is", "should", "must", "may"))
+    named = any(last == i + 1 for _, last in spans(line, words))
+    return named or line.text(i) in ("it", "that", "it's", "that's", "mark", "score")
 
 
 def _turned(line: Line, number: Number, words: Words) -> int | None:

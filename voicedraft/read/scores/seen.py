@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from voicedraft.read.scores import bare
 from voicedraft.read.scores.alike import both
@@ -78,6 +78,11 @@ def see(rows: Sequence[Line], words: Words, weights: SignWeights | None = None) 
     return Seen(rows, told, found, by_top, [
         p for p in pairs if (told[p.mark].line.index, (told[p.mark].number.first, p.aspect)) not in never
     ], frozenset((i, a) for i, m in enumerate(told) for a in both(m.line, m.number, words)))
+
+
+def without(seen: Seen, places: frozenset[tuple[int, int]]) -> Seen:
+    """The same without what the numbers at these places, by sentence and token, may be marks of."""
+    return replace(seen, pairs=[p for p in seen.pairs if seen.marks[p.mark].place not in places])
 
 
 def _pairs(rows: Sequence[Line], mark: Mark, i: int, found: Sequence[Top], words: Words) -> list[Pair]:

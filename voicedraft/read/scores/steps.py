@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores.candidates import spans
 from voicedraft.read.scores.comparison import counts_things
 from voicedraft.read.scores.line import Line, Words
@@ -28,18 +29,30 @@ _MOVERS = frozenset({
     "go", "goes", "going", "come", "comes", "coming", "put", "putting", "puts", "move", "moves", "moving", "bring",
     "bump", "bumping", "nudge", "is", "'s", "it's", "that's", "knock", "take", "mark", "marking", "shift",
 })
+_FURTHER = frozenset({"other", "another", "extra"})
+_LESS = frozenset({"less", "fewer"})
 _SO = frozenset({"so", "then", "and", "but", "make", "that", "it", "give", "deserves", "gets", "worth", "'s", "that's"})
+
+
+LAST, OTHER = "(last)", "(other)"
+"""What a change may aim at beside an aspect: the mark given last, or the first of two that were given close before."""
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """Tokens `[first, last)` that set a mark to `value`, said from token `at` on, or move it `by` so much."""
+    """Tokens `[first, last)` that set a mark to `value`, said from token `at` on, or move it `by` so much.
+
+    `old`: the number by which the sentence names the mark that is changed, where it is surely named so. `aim`: the
+    aspect whose mark is meant where none is named, LAST or OTHER.
+    """
 
     first: int
     last: int
     value: float | None
     by: float = 0.0
     at: int = -1
+    old: Number | None = None
+    aim: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,11 +119,20 @@ def _direction(line: Line, amount: _Amount, words: Words) -> float:
     between = line.texts[verb + 1 : first] if verb is not None else ()
     after = line.texts[last : last + 2] if line.joined(last) else ()
     said = line.text(verb) if verb is not None else ""
+    if _worth(line, first):
+        return 0.0 if line.joined(last) and line.text(last) not in _LOOSE_ENDS else 1.0
     if said in words.docking or (said in words.taking and not _TAKEN.isdisjoint((*between, *after))):
         return -1.0
     if said in words.topping or (said in words.adding and _adds(between, after, line.text(first))):
         return 1.0
     return _bare(line, amount, words)
+
+
+def _worth(line: Line, first: int) -> bool:
+    """"That honey's worth the other half", "worth another point": what earns the amount at token `first`."""
+    i = first if line.text(first) in _FURTHER else first - 1
+    lead = i - 1 - (line.text(i - 1) in ("the", "an"))
+    return line.text(i) in _FURTHER and line.text(lead) == "worth" and line.joined(lead + 1)
 
 
 _OVERS = frozenset({"above", "over", "past", "beyond", "better"})
@@ -160,4 +182,8 @@ def _bare(line: Line, amount: _Amount, words: Words) -> float:
         return -1.0
     ends = last + 1 >= len(line.tokens) or line.tokens[last + 1].breaks
     so = line.text(first - 1) in _SO and (line.tokens[first - 1].breaks or line.text(first - 2) in _SO)
-    return 1.0 if line.text(last) == "more" and ends and so else 0.0
+    so = so or (line.tokens[first].breaks and bool(line.find(words.correction, 0, first)) and any(
+        n.last <= first and not n.ordinal for n in line.numbers
+    ))
+    less = 1.0 if line.text(last) == "more" else -1.0 if line.text(last) in _LESS else 0.0
+    return less if ends and so else 0.0

@@ -6,16 +6,37 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from voicedraft.read.numbers.cardinal import Number
-from voicedraft.read.scores.decide import Given
+from voicedraft.read.scores.candidates import Mark
 from voicedraft.read.scores.line import Line, Words
 from voicedraft.read.scores.whose import inverted, other_cigar_before, would_have
 
 
-def without_others(given: Sequence[Given], words: Words) -> list[Given]:
-    """The scores without those that the clause gives in a "would have", to another cigar or under a condition."""
-    return [g for g in given if g.mark is None or not _of_another(g.mark.line, g.mark.number, words)]
+def of_others(found: Sequence[Mark], words: Words) -> frozenset[tuple[int, int]]:
+    """Sentence and first token of the numbers that the clause gives in a "would have", to another cigar or under a
+    condition, or that somebody else would give."""
+    return frozenset(mark.place for mark in found if _of_another(mark.line, mark.number, words))
 
 
 def _of_another(line: Line, number: Number, words: Words) -> bool:
+    if _person_would(line, number, words):
+        return True
     elsewhere = other_cigar_before(line, number.first, words) or inverted(line, number)
     return elsewhere and would_have(line, number)
+
+
+_I = frozenset({"i", "ah", "aye", "oi"})
+_PRONOUNS = frozenset({"he", "she", "they", "you"})
+
+
+def _person_would(line: Line, number: Number, words: Words) -> bool:
+    """"Brid would have it a nine", "my uncle would make that eight a nine": what somebody else would give it.
+
+    A pronoun may stand for the cigar ("he'd get an eight")."""
+    start, _ = line.clause_range(line.clause[number.first])
+    for i in range(start + 1, number.first):
+        who = line.text(i - 1)
+        named = line.pos[i - 1] == "PROPN" and line.tokens[i - 1].printed[:1].isupper() and who not in line.own | _I
+        person = named and not line.find(words.named, i - 1, i)
+        if line.text(i) in ("would", "'d") and (person or who in words.speakers - _PRONOUNS):
+            return True
+    return False

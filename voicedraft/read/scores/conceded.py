@@ -1,0 +1,34 @@
+"""Rule: a number that is all a sentence says, given way to after somebody's objection or a second thought, is the mark
+given last set anew: "Burn, four." … "Five, then.", "All right, an eight.", "Oh, go on, three and a half."."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from voicedraft.read.scores.candidates import spans
+from voicedraft.read.scores.comparison import counts_things
+from voicedraft.read.scores.line import Line, Words
+from voicedraft.read.scores.steps import LAST, Change
+
+_BACK = 2
+"""Sentences back to the mark, none between that names an aspect or tells a number; our own choice."""
+_SMALL = frozenset({
+    "then", "alright", "okay", "ok", "fine", "well", "all", "right", "go", "on", "oh", "ah", "ach", "aye", "a", "an",
+    "so", "have", "it", "your", "yes", "you", "win", "and",
+})
+_SURELY = (("then",), ("go", "on"), ("all", "right"), ("alright",), ("you", "win"), ("fine",), ("have", "it"))
+
+
+def conceded(rows: Sequence[Line], line: Line, words: Words) -> list[Change]:
+    """The change that the sentence makes, if it is only a number and a word of giving way, after a remark on a mark."""
+    if line.section not in ("verdict", "aside") or len(line.numbers) != 1 or line.index < _BACK:
+        return []
+    number, before = line.numbers[0], rows[line.index - 1]
+    rest = [line.text(i) for i in range(len(line.tokens)) if not number.first <= i < number.last]
+    yields = any(line.texts[i : i + len(form)] == form for form in _SURELY for i in range(len(line.tokens)))
+    if number.ordinal or not set(rest) <= _SMALL or not yields:
+        return []
+    told = [n for n in before.numbers if n.value != 1 and not counts_things(before, n.last, words)]
+    remark = not told and not spans(before, words)
+    marked = bool(rows[line.index - _BACK].numbers)
+    return [Change(0, number.last, number.value, at=number.first, aim=LAST)] if remark and marked else []
