@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
+from voicedraft.read.pairings.refusal import GOOD
 from voicedraft.read.pairings.tokens import Token
 
 _BE = frozenset({"is", "was", "'s", "are", "were", "be"})
@@ -16,10 +17,13 @@ _REACH = 6
 
 
 def image(tokens: Sequence[Token], last: int) -> bool:
-    """Whether the clause of the name that ends at `last` goes on with an image: one thing set against another."""
+    """Whether the clause of the name that ends at `last` goes on with an image: one thing set against another.
+    With a word of liking it is none: "a stout is a fine thing with a cigar"."""
     rest = [t for t in tokens[last:] if t.clause == tokens[last - 1].clause]
     at = next((i for i, t in enumerate(rest[:_REACH]) if t.lower in _BE), None)
     if at is None:
+        return False
+    if any(t.lemma in GOOD - {"like", "go"} for t in rest):
         return False
     said = [t.lower for t in rest[at + 1 :]]
     said = said[1:] if said[:1] == ["like"] else said
