@@ -11,7 +11,7 @@ from voicedraft.read.strength import read_strength
 
 SAID = [*cases("strength/said"), *cases("strength/speakers"), *cases("strength/battery"),
         *cases("strength/battery2"), *cases("strength/battery3"), *cases("strength/battery4"),
-        *cases("strength/battery5"), *cases("strength/battery6")]
+        *cases("strength/battery5"), *cases("strength/battery6"), *cases("strength/battery7")]
 
 
 def _read(case: Case) -> dict[str, list[int]]:

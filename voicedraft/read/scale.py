@@ -61,7 +61,24 @@ class Scale:
             i = step.last
         return self._join(tokens, [self._shape(tokens, s) for s in found])
 
+    def _bounded(self, tokens: Sequence[Token], i: int) -> Step | None:
+        """"Above mild and under medium", "past medium but short of full": what lies between the two steps."""
+        start = i + _size(_ABOVE, tokens, i)
+        low = self._names.at(tokens, start) if i < start < len(tokens) else None
+        j = low.last if low is not None else i
+        while low is not None and j < len(tokens) and tokens[j].text in _JOINS:
+            j += 1
+        size = _size(_BELOW, tokens, j)
+        high = self._names.at(tokens, j + size) if low is not None and size and j + size < len(tokens) else None
+        if low is None or high is None or high.value[0] <= low.value[1]:
+            return None
+        a, b = low.value[1], high.value[0]
+        return Step(*((a + 1, b - 1) if b - a > 1 else (a, b)), i, high.last, core=True, image=False)
+
     def _at(self, tokens: Sequence[Token], i: int) -> Step | None:
+        bounded = self._bounded(tokens, i)
+        if bounded is not None:
+            return bounded
         name, phrase = self._names.at(tokens, i), self._phrases.at(tokens, i)
         hit: Hit[tuple[int, int]] | None = name
         if phrase is not None and (name is None or phrase.last > name.last) and not _measured(tokens, i):
@@ -162,6 +179,11 @@ class Scale:
         return seen
 
 
+def _size(forms: Sequence[tuple[str, ...]], tokens: Sequence[Token], i: int) -> int:
+    """Tokens of the form that stands at token `i`, 0 where none does."""
+    return next((len(f) for f in forms if tuple(t.text for t in tokens[i : i + len(f)]) == f), 0)
+
+
 _ONE, _TWO = frozenset({"one", "a", "an", "another", "single"}), frozenset({"two", "couple"})
 _UNITS = frozenset({
     "step", "steps", "notch", "notches", "rung", "rungs", "degree", "degrees", "peg", "pegs", "grade", "grades",
@@ -169,6 +191,9 @@ _UNITS = frozenset({
     "place", "places", "size", "sizes", "class", "gear", "gears", "line", "lines",
 })
 _WHOLE = frozenset({"good", "full", "whole", "clear", "clean", "exact", "more", "of"})
+_ABOVE = (("more", "than"), ("stronger", "than"), ("above",), ("over",), ("past",), ("beyond",))
+_BELOW = (("less", "than"), ("short", "of"), ("shy", "of"), ("below",), ("under",))
+_JOINS = frozenset({"and", "but", "yet", "still"})
 _OVER = frozenset({"above", "over", "past", "beyond", "up", "higher", "better", "on"})
 _UNDER = frozenset({"below", "under", "beneath", "short", "shy", "down", "lower", "before", "off"})
 _LINKING = frozenset({"of", "from", "than", "on", "away", "the"})

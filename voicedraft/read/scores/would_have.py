@@ -35,7 +35,8 @@ def _person_would(line: Line, number: Number, words: Words) -> bool:
     start, _ = line.clause_range(line.clause[number.first])
     for i in range(start + 1, number.first):
         who = line.text(i - 1)
-        named = line.pos[i - 1] == "PROPN" and line.tokens[i - 1].printed[:1].isupper() and who not in line.own | _I
+        noun = line.pos[i - 1] == "PROPN" or (i == 1 and line.pos[0] == "NOUN")
+        named = noun and line.tokens[i - 1].printed[:1].isupper() and who not in line.own | _I
         person = named and not line.find(words.named, i - 1, i)
         if line.text(i) in ("would", "'d") and (person or who in words.speakers - _PRONOUNS):
             return True

@@ -17,7 +17,17 @@ from voicedraft.read.strength.mention import STAGES, Mention
 from voicedraft.read.strength.moves import measures, moved
 from voicedraft.read.strength.recap import WHOLE, climb, in_turn, lasts, recap, since_start, stages_in, throughout
 from voicedraft.read.strength.stage import SECTION_STAGE, own_stage, settled
-from voicedraft.read.strength.talk import claimed_by, concludes, of_a_part, of_a_thing, of_somebody, refused, supposed
+from voicedraft.read.strength.talk import (
+    asked,
+    claimed_by,
+    concludes,
+    of_a_part,
+    of_a_thing,
+    of_somebody,
+    refines,
+    refused,
+    supposed,
+)
 
 
 def mentions(lines: Sequence[Line]) -> list[Mention]:
@@ -128,7 +138,7 @@ def _weight(line: Line, step: Step) -> int:
         return 0
     if _how_much(line, step) or _compared_with(line, step) or _explained(line, step):
         return 0
-    if of_somebody(line, step) or refused(line, step) or claimed_by(line, step) or of_a_thing(line, step):
+    if any(rule(line, step) for rule in (asked, of_somebody, refused, claimed_by, of_a_thing)):
         return 0
     if step.image:
         strong = {t.text for t in line.tokens[step.first : step.last]} & _PLAIN
@@ -192,14 +202,17 @@ def _subject(line: Line, step: Step) -> str | None:
 
 
 def _put_on(line: Line, hit: Hit[str]) -> bool:
-    """"Put on a bit of weight", "more weight than the first part", "a six-weight": a figure for strength."""
+    """"Put on a bit of weight", "more weight than the first part", "no weight behind it": figures for strength."""
     before = [t.text for t in line.tokens[max(hit.first - 4, 0) : hit.first]]
     measured = before[-1:] == ["of"] and {"bit", "touch", "little", "lot"} & set(before)
+    after = [t.text for t in line.tokens[hit.last : hit.last + 2]]
+    force = after[:1] == ["behind"] and after[-1] in _IT
     return line.tokens[hit.first].text == "weight" and (
-        before[-1:] in (["some"], ["on"], ["more"], ["six"], ["-"]) or bool(measured)
+        force or before[-1:] in (["some"], ["on"], ["more"], ["six"], ["-"]) or bool(measured)
     )
 
 
+_IT = frozenset({"it", "him", "her", "that", "this"})
 _LOSING = frozenset({"loses", "losing", "lost", "gains", "gaining", "gathers", "gathering", "full"})
 
 
@@ -275,7 +288,7 @@ def _told(line: Line, stage: str, judged: Sequence[tuple[Step, int]]) -> Mention
             continue
         if kept and (
             line.corrected(kept[-1].last, step.first) or line.has("strength.struck", kept[-1].last, step.first)
-            or _concludes(line, step) or concludes(line, step)
+            or _concludes(line, step) or concludes(line, step) or refines(line, kept[-1], step)
         ):
             kept = []
         if _left_behind(line, step) and (kept or _to_next(line, step, judged)):

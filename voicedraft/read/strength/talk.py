@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from voicedraft.read.facts.context import Line
 from voicedraft.read.scale import Step
 
@@ -74,6 +76,33 @@ def _thought(line: Line, step: Step) -> bool:
     """"The strength would be medium, I think": a polite "is", where no condition is told."""
     after = [t.text for t in line.tokens[step.last : step.last + 4]]
     return "i" in after and not _THINKERS.isdisjoint(after) and "if" not in line.vocabulary
+
+
+_ASKERS = frozenset({"ask", "asks", "asked", "asking", "wonder", "wonders", "wondering", "wondered", "know"})
+
+
+def asked(line: Line, step: Step) -> bool:
+    """"He asks if it's not too strong for me": a question put in the sentence says no step."""
+    first, _ = line.clause(step.first)
+    words = [t.text for t in line.tokens[first : step.first]]
+    return any(a in _ASKERS and b in ("if", "whether") for a, b in pairwise(words))
+
+
+_TIMED = frozenset({
+    "first", "then", "end", "start", "later", "now", "by", "until", "till", "begins", "began", "starts", "started",
+    "ends", "ended", "last", "before", "after", "when", "towards", "becomes",
+})
+
+
+def refines(line: Line, before: Step, step: Step) -> bool:
+    """"It's mild enough, for all its noise, mild to medium": a plain step said first, then the step beside it that is
+    named by it, as an apposition with nothing of time between them."""
+    words = [t.text for t in line.tokens[before.first : before.last]]
+    later = [t.text for t in line.tokens[step.first : step.last]]
+    between = {t.text for t in line.tokens[before.last : step.first]}
+    parted = line.tokens[step.first].breaks and len(words) == 1 and len(later) > 1
+    beside = before.low == before.high and step.low == step.high and abs(step.low - before.low) == 1
+    return parted and beside and words[0] in (later[0], later[-1]) and between.isdisjoint(_TIMED - {"now"})
 
 
 _CLAIMANTS = frozenset({
