@@ -14,6 +14,7 @@ from voicedraft.read.analysis import Analysis
 from voicedraft.read.scores.amended import amended, taken_over
 from voicedraft.read.scores.amounts import without_amounts
 from voicedraft.read.scores.decide import Given, decide
+from voicedraft.read.scores.in_order import in_order
 from voicedraft.read.scores.line import Words, lines
 from voicedraft.read.scores.mention import Mention, Session, mentions
 from voicedraft.read.scores.model import MARK, shipped
@@ -55,6 +56,9 @@ def _ruled(session: Session) -> dict[str, Mention]:
         if kept is None or kept.earlier or not mention.earlier:
             out_of = mention.out_of or session.scale_at(mention.line.index, mention.value)
             last[mention.aspect] = replace(mention, out_of=out_of)
+    for line in session.rows:
+        for number, aspect in in_order(line, session.words):
+            last[aspect] = Mention(aspect, number.value, None, line, number.first, number.last, False, "list")
     return last
 
 

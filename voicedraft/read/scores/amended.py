@@ -15,7 +15,7 @@ from voicedraft.read.scores.comparison import amount
 from voicedraft.read.scores.conceded import conceded
 from voicedraft.read.scores.decide import LEVELS, Given, Told, place_of
 from voicedraft.read.scores.line import Line, Words
-from voicedraft.read.scores.pointed import held, repointed
+from voicedraft.read.scores.pointed import STAYING, held, repointed
 from voicedraft.read.scores.relative import told_by_others
 from voicedraft.read.scores.reset import resets
 from voicedraft.read.scores.steps import LAST, OTHER, Change, steps
@@ -211,9 +211,11 @@ def _pointed(line: Line, change: Change, earlier: Sequence[Given], words: Words)
 def _named(line: Line, change: Change, stated: bool, words: Words) -> list[str]:
     """The aspects that the sentence names; those after the change count in its clause, where no old value was stated.
 
-    "The cigar" and "the smoke" are spoken of without being marked, and "I can still taste it" names no aspect."""
+    "The construction stays" changes nothing of it; "the cigar" and "the smoke" are spoken of without being marked, and
+    "I can still taste it" names no aspect."""
     found = [s for s in spans(line, words) if line.texts[s[0] : s[1]] not in _THINGS]
     found = [s for s in found if line.pos[s[1] - 1] != "VERB"] or found
+    found = [s for s in found if not (line.joined(s[1]) and line.text(s[1]) in STAYING)]
     before = [s for s in found if s[0] < change.last]
     here = [s for s in found if line.clause[s[0]] == line.clause[change.first]]
     return [called(line, s, words) for s in (before if before or stated else here)]

@@ -53,14 +53,14 @@ def held(line: Line) -> list[Number]:
     """Old values named to say that they stay: "leave the four alone", "the eight stands", "keeps its seven"."""
     return [
         n for n in line.numbers if line.text(n.first - 1) in _KEPT and line.joined(n.first) and not n.ordinal and (
-            (line.joined(n.last) and line.text(n.last) in _STAYING) or line.text(n.first - 2) in _KEEPING
+            (line.joined(n.last) and line.text(n.last) in STAYING) or line.text(n.first - 2) in _KEEPING
         )
     ]
 
 
 _KEPT = _POINTING | {"its", "his", "her"}
 _KEEPING = frozenset({"leave", "leaving", "keep", "keeps", "keeping", "kept"})
-_STAYING = frozenset({"stands", "stays", "stand", "stay", "remains", "remain", "holds", "alone"})
+STAYING = frozenset({"stands", "stays", "stand", "stay", "remains", "remain", "holds", "alone"})
 _OPINIONS = frozenset({"verdict", "burn", "palate", "value", "appearance", "aside"})
 
 

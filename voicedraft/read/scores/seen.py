@@ -11,6 +11,7 @@ from voicedraft.read.scores.aspect import OVERALL
 from voicedraft.read.scores.bound import barred
 from voicedraft.read.scores.candidates import Mark, Named, Top, aspects, marks, tops
 from voicedraft.read.scores.comparison import only_counts
+from voicedraft.read.scores.in_order import in_order
 from voicedraft.read.scores.line import Line, Words
 from voicedraft.read.scores.model import TOP
 from voicedraft.read.scores.signs import close, mark_signs, named_signs, top_signs
@@ -75,8 +76,13 @@ def see(rows: Sequence[Line], words: Words, weights: SignWeights | None = None) 
         told = [m for m in told if m.scale is not None or any(_room(t, m) for t in likely)]
     pairs = _ordered(told, [pair for i, mark in enumerate(told) for pair in _pairs(rows, mark, i, found, words)])
     never = {(i, a) for i in {m.line.index for m in told} for a in barred(rows[i], words)}
+    turn = {
+        (i, number.first): aspect for i in {m.line.index for m in told} for number, aspect in in_order(rows[i], words)
+    }
     return Seen(rows, told, found, by_top, [
-        p for p in pairs if (told[p.mark].line.index, (told[p.mark].number.first, p.aspect)) not in never
+        p for p in pairs
+        if (told[p.mark].line.index, (told[p.mark].number.first, p.aspect)) not in never
+        and turn.get(told[p.mark].place, p.aspect) == p.aspect
     ], frozenset((i, a) for i, m in enumerate(told) for a in both(m.line, m.number, words)))
 
 
