@@ -11,7 +11,7 @@ from dataclasses import replace
 from voicedraft.read.scores.aside import counts_events, last_mark, set_aside
 from voicedraft.read.scores.aspect import OVERALL
 from voicedraft.read.scores.candidates import called, spans
-from voicedraft.read.scores.comparison import amount
+from voicedraft.read.scores.comparison import amount, counts_things
 from voicedraft.read.scores.conceded import conceded
 from voicedraft.read.scores.decide import LEVELS, Given, Told, place_of
 from voicedraft.read.scores.line import Line, Words
@@ -178,7 +178,8 @@ def _changed(
     if not (_strong(line, change, words) or line.noun(words)):
         return None
     between = rows[line.index - 1]
-    further = change.first <= 1 and not between.numbers and not spans(between, words)
+    counted = all(counts_things(between, n.last, words) for n in between.numbers)
+    further = change.first <= 1 and counted and not spans(between, words)
     near = [g for g in earlier if line.index - place_of(g)[0] <= _BACK + further]
     return before[-1] if before else max(near, key=place_of, default=None)
 
