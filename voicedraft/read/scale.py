@@ -146,14 +146,16 @@ class Scale:
 
     def _joined(self, tokens: Sequence[Token], a: Step, b: Step) -> Step | None:
         """One step of two joined by "to", "going", "or", "between … and", "with a bit of … in it"."""
-        if a.image or b.image or not (a.core and b.core):
+        if a.image or b.image or not (a.core or b.core):
             return None
         low, high = min(a.low, b.low), max(a.high, b.high)
         words = [t.text for t in tokens[a.last : b.first]]
         between = [h for h in self.between.find(tokens, max(0, a.first - 4), a.first)]
         if between and words == ["and"]:
             inner = (a.high + 1, b.low - 1) if b.low - a.high == 2 else (low, high)
-            return replace(a, low=inner[0], high=inner[1], first=between[0].first, last=b.last)
+            return replace(a, low=inner[0], high=inner[1], first=between[0].first, last=b.last, core=a.core and b.core)
+        if not (a.core and b.core):
+            return None
         if _part_of(words):
             return replace(a, low=a.low, high=min(HIGH, a.low + 1), last=b.last)
         if len(words) <= 6 and self._covers(tokens, a.last, b.first):

@@ -25,18 +25,21 @@ def _of_another(line: Line, number: Number, words: Words) -> bool:
 
 
 _I = frozenset({"i", "ah", "aye", "oi"})
+_OBJECTS = frozenset({"it", "him", "her", "them", "that"})
 _PRONOUNS = frozenset({"he", "she", "they", "you"})
 
 
 def _person_would(line: Line, number: Number, words: Words) -> bool:
     """"Brid would have it a nine", "my uncle would make that eight a nine": what somebody else would give it.
 
-    A pronoun may stand for the cigar ("he'd get an eight")."""
+    A pronoun may stand for the cigar ("he'd get an eight"), and so may a name that was said of its maker, but not where
+    the cigar is marked by it ("Brid would have it a nine")."""
     start, _ = line.clause_range(line.clause[number.first])
     for i in range(start + 1, number.first):
         who = line.text(i - 1)
         noun = line.pos[i - 1] == "PROPN" or (i == 1 and line.pos[0] == "NOUN")
-        named = noun and line.tokens[i - 1].printed[:1].isupper() and who not in line.own | _I
+        named = noun and line.tokens[i - 1].printed[:1].isupper() and who not in _I
+        named = named and (who not in line.own or not _OBJECTS.isdisjoint(line.texts[i : number.first]))
         person = named and not line.find(words.named, i - 1, i)
         if line.text(i) in ("would", "'d") and (person or who in words.speakers - _PRONOUNS):
             return True
