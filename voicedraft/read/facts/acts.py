@@ -122,7 +122,12 @@ def _touched(line: Line, i: int, plain: bool) -> int | None:
 
 def tooled(line: Line) -> list[Hit[str]]:
     """A flame in the talk of the burn, where nothing is lit and nothing went out: "the lighter had a word"."""
-    if line.section != "burn" or line.has("touch_up.lighting") or line.has("relight.out") or relights(line):
+    if line.section != "burn":
+        return []
+    lit = [*line.find("touch_up.lighting"), *relights(line)]
+    if any(not line.has("count.none", max(0, h.first - 3), h.first) for h in lit):
+        return []
+    if any(not line.has("count.none", line.clause(h.first)[0], h.first) for h in line.find("relight.out")):
         return []
     if not (_DONE & line.vocabulary or any(len(t.text) > 4 and t.text.endswith(("ed", "ing")) for t in line.tokens)):
         return []
@@ -205,17 +210,24 @@ _OWNERS = frozenset({"it", "she", "he", "her", "him", "cigar", "fire", "thing", 
 _PEOPLE = frozenset({"i", "we", "they", "you", "sun", "power", "lights", "dog", "cat", "wife", "husband", "who"})
 
 
+_LEANS = frozenset({
+    "want", "wants", "wanted", "tries", "tried", "trying", "threatens", "threatened", "threatening", "inclined",
+})
+"""Before "to go out": it only leans to it."""
 _HELPING = frozenset({"'d", "'ve", "had", "have", "just", "'m", "am", "was", "only", "'s", "has"})
 _FLAMES = frozenset({"match", "matches", "lighter", "torch", "lighters", "box"})
 """What is taken out, not gone out: "the matches out again"."""
 
 
 def _placed(line: Line, hit: Hit[str]) -> bool:
-    """"it's out there", "she's out of the woods", "it's out in front": somewhere, not gone out."""
+    """"it's out there", "she's out of the woods", "it was out with the torch": somewhere or taken out, not gone out."""
     after = [t.text for t in line.tokens[hit.last : hit.last + 2] if not t.breaks]
     if line.tokens[hit.last - 1].text == "dead" and after[:1] and after[0] in _DEAD:
         return True
     ends = line.tokens[hit.last - 1].text == "out"
+    if ends and after[:1] == ["with"]:
+        near = (hit.last + 1, min(hit.last + 4, len(line.tokens)))
+        return line.has("touch_up.tools", *near) or line.has("count.other_fires", *near)
     return ends and (after[:1] in (["there"], ["here"], ["of"], ["ahead"]) or after == ["in", "front"])
 
 
@@ -232,9 +244,12 @@ def goings_out(line: Line) -> list[Hit[str]]:
     for hit in line.find("relight.out"):
         before = [t.text for t in line.tokens[max(0, hit.first - 4) : hit.first]]
         subject = next((x for x in reversed(before) if x not in _HELPING), "")
-        if before[-2:] in (["did", "it"], ["did", "she"]):
+        leans = before[-1:] == ["to"] and bool(_LEANS & set(before[-2:-1]))
+        if leans or before[-2:] in (["did", "it"], ["did", "she"]):
             continue
         taken = bool(before) and (before[-1] in _FLAMES or subject in line.words.listed("count.other_fires"))
+        if line.tokens[hit.last - 1].text == "cold" and line.has("count.cools", line.clause(hit.first)[0], hit.first):
+            continue
         if line.other[hit.first] or subject in _PEOPLE or taken or _placed(line, hit):
             continue
         if line.section == "burn" or _OWNERS & set(before):

@@ -42,10 +42,15 @@ def for_many(line: Line, number: Number) -> bool:
     if that and ends and line.has("price.box", 0, number.first):
         return True
     if before == ["the"] and number.first > 1 and line.tokens[number.first - 2].text == "for":
-        return ends and number.value >= 5
+        goes_on = ends or line.tokens[number.last].text in _GOES_ON
+        return goes_on and number.value >= 5
     return before == ["for"] and ends and number.value >= 5 and any(
         m.last == number.first - 1 for m in line.quantities.moneys
     )
+
+
+_GOES_ON = frozenset({"if", "when", "and", "or", "but", "though", "unless"})
+"""Words that open what is said after a count: "238 for the twenty if you want twenty"."""
 
 
 def _box_then_count(line: Line, i: int) -> bool:

@@ -8,6 +8,7 @@ from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.facts.counts import answered, repeated, told_in
 from voicedraft.read.facts.lighting import lights_up
+from voicedraft.read.facts.of_own import out_so_often
 from voicedraft.read.facts.often import how_often, small
 from voicedraft.read.facts.recalled import looked_back_on
 from voicedraft.read.facts.tally import Tally, Told
@@ -38,7 +39,7 @@ def read_counts(session: Session, weights: SignWeights) -> list[Claim]:
             share = chances(kind, seen[i], along.odds[i], weights)
             if lights_up(session, line, kind) and not told.get(i):
                 continue
-            told[i] = weighed(told.get(i, []), share, line, _in_all(line), answers)
+            told[i] = weighed(told.get(i, []), share, line, _in_all(line, kind), answers)
         told = {i: looked_back_on(session.lines[i], items) for i, items in told.items()}
         tally = tallied(session, told)
         if tally.count is not None:
@@ -83,10 +84,15 @@ def countable(line: Line) -> list[Number]:
     return [n for n in line.quantities.numbers if small(line, n) and n.value > 0]
 
 
-def _in_all(line: Line) -> Hit[int] | None:
-    """The number of a line that may count acts: "twice", a number that closes it ("so it is two"), else the first."""
-    times = how_often(line, 0, len(line.tokens))
-    numbers = countable(line)
+def _in_all(line: Line, kind: str) -> Hit[int] | None:
+    """The number of a line that may count acts: "twice", a number that closes it ("so it is two"), else the first.
+
+    What counts goings-out ("out twice, and the match once") counts no touch-ups.
+    """
+    out = out_so_often(line) if kind == "touch_up" else None
+    start = 0 if out is None else out.last
+    times = how_often(line, start, len(line.tokens))
+    numbers = [n for n in countable(line) if n.first >= start]
     if times is not None or not numbers:
         return times
     numbers = [n for n in numbers if n.last == len(line.tokens)] or numbers

@@ -12,8 +12,10 @@ from itertools import pairwise
 
 from voicedraft.read.facts.acts import forms, goings_out, relights, small_acts, tagged, tooled, touch_ups
 from voicedraft.read.facts.context import Line
+from voicedraft.read.facts.of_own import denied_behind, flames_alone, of_another_thing, out_so_often, sum_of_it
 from voicedraft.read.facts.often import how_often, other_time, small
 from voicedraft.read.facts.other_things import of_a_thing
+from voicedraft.read.facts.recalled import recalls
 from voicedraft.read.facts.small_words import SUBJECTS
 from voicedraft.read.facts.supposed import habitual, no_event, not_needed, not_told, of_others, only_planned, unneeded
 from voicedraft.read.facts.tally import Told
@@ -40,6 +42,9 @@ def told_in(line: Line, kind: str) -> list[Told]:
     hits = [h for h in hits if not of_others(line, h.first)]
     outs = goings_out(line) if kind == "relight" and not line.text.endswith("?") else []
     outs = [h for h in outs if not habitual(line, h) and not of_others(line, h.first)]
+    bare = out_so_often(line) if kind == "relight" else None
+    if bare is not None:
+        return [bare]
     if line.text.endswith("?") or (not hits and not outs):
         return _stayed_lit(line) if kind == "relight" else []
     found = [t for h in hits if (t := _read(line, h, kind, h in events)) is not None]
@@ -58,7 +63,8 @@ def _of_the_record(line: Line, hit: Hit[str]) -> bool:
     before = line.tokens[hit.first - 1].text if hit.first else ""
     alone = line.clause(hit.first) == (hit.first, hit.last) and hit.last < len(line.tokens)
     talk = hit.value.startswith("correction") and (
-        line.has("count.of_record") or (line.section != "burn" and (alone or line.has("said_before")))
+        (line.section not in ("burn", "aside", "verdict") and line.has("count.of_the_talk", hit.last, hit.last + 3))
+        or line.has("count.of_record") or (line.section != "burn" and (alone or line.has("said_before")))
     )
     does = hit.last - hit.first == 1 and before == "me" and tagged(line, hit.first) == "VERB"
     return talk or does or before in _MODAL
@@ -69,6 +75,8 @@ def _events(line: Line, kind: str) -> list[Hit[str]]:
     """Acts told as done: the phrases of the lexicon and those that grammar finds."""
     events = [h for h in line.find(f"{kind}.event") if not line.other[h.first]]
     events += [h for h in (touch_ups(line) if kind == "touch_up" else relights(line)) if not line.other[h.first]]
+    if kind == "touch_up" and not events:
+        events = flames_alone(line)
     if kind == "touch_up" and not events:
         events = [h for h in tooled(line) if not line.other[h.first]]
     if kind == "touch_up" and (goings_out(line) or any(line.has(f"relight.{p}") for p in ("noun", "event"))):
@@ -118,7 +126,7 @@ def _done(line: Line, found: Sequence[Told]) -> list[Told]:
     if not found or numbered:
         return numbered[:1]
     hits = [Hit("", t.first, t.last) for t in found]
-    hits = [h for k, h in enumerate(hits) if not (k and _names_it(line, h))]
+    hits = [h for k, h in enumerate(hits) if not (k and (_names_it(line, h) or recalls(line, h.first)))]
     return [Told(_clauses(line, hits) + _tail(line, hits[-1].last), hits[0].first, hits[-1].last, "more")]
 
 
@@ -175,7 +183,10 @@ def answered(question: Line | None, line: Line, kind: str) -> list[Told]:
 
 
 def _stayed_lit(line: Line) -> list[Told]:
-    """"it never once went out", "stayed lit": no relight."""
+    """"it never once went out", "stayed lit", "gone out it is never": no relight."""
+    behind = [h for h in line.find("relight.out") if denied_behind(line, h) and not line.other[h.first]]
+    if behind:
+        return [Told(0, behind[0].first, line.clause(behind[0].first)[1], "none")]
     for hit in line.find("relight.stayed"):
         if not no_event(line, hit.first):
             return [Told(0, hit.first, hit.last, "none")]
@@ -191,7 +202,7 @@ def _read(line: Line, hit: Hit[str], kind: str, event: bool) -> Told | None:
     if not_told(line, hit.first):
         return None
     first, last = _reach(line, hit, kind)
-    for reader in (_adjacent, _summed, _none, _number, _times):
+    for reader in (sum_of_it, _adjacent, _summed, _none, _number, _times):
         told = reader(line, hit, first, last)
         if told is not None:
             return told if told.count >= 0 else None
@@ -238,6 +249,7 @@ def _adjacent(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
         if line.has("count.none", max(first, number.first - 4), hit.first):
             return None
         later = [n for n in line.quantities.numbers if n.first >= hit.last and small(line, n)]
+        later = [n for n in later if not of_another_thing(line, n, hit.last)]
         near = line.section != "verdict" and any(n.first - hit.last <= 8 and n.last <= last for n in later)
         if near or any(_sums_up(line, n, hit.last) for n in later):
             return None
@@ -369,7 +381,9 @@ def _times(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
             count = int(number.value) - (line.tokens[hit.first].text in forms("light") and not again)
             return Told(count, min(number.first, hit.first), max(number.last + 1, hit.last), "running")
     back = 4 if any(t.breaks for t in line.tokens[max(0, hit.first - 6) : hit.first + 1]) else 7
-    times = how_often(line, max(first, hit.first - back), min(last, hit.last + 8))
+    start, end = line.clause(hit.first)
+    times = how_often(line, max(first, hit.first - back, start), min(last, hit.last + 8, end))
+    times = times or how_often(line, max(first, hit.first - back), min(last, hit.last + 8))
     if times is None:
         return None
     kind = "count" if times.value == 1 else "running"

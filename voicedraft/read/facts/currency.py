@@ -22,7 +22,7 @@ def own_currency(session: Session) -> str:
                 continue
             if tagged(line, money.last - 1) in _DESCRIBING:
                 continue
-            weight = (2 if line.section == "value" else 1) if _ours(line, money) else 0
+            weight = (_PRICED if line.section == "value" else 1) if _ours(line, money) else 0
             if len(set(money.codes)) == 1:
                 counts[money.codes[0]] += weight
             else:
@@ -53,6 +53,9 @@ def _ours(line: Line, money: Money) -> bool:
     return not (elsewhere or line.other[money.first] or bare)
 
 
+_PRICED = 3
+"""What money named in price talk counts, against 1 elsewhere: two sums told in passing ("two hundred ton", "a guinea")
+do not outweigh the price. Our own choice, no outside source."""
 _DESCRIBING = frozenset({"ADJ", "ADV"})
 """Parts of speech of a word that is no money after all: "three real strong puffs"."""
 

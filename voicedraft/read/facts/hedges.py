@@ -13,6 +13,9 @@ from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
 
 _JOINTS = frozenset({"and", "but", "so", "because", "which", "while", "whereas", "though", "although", "since", "then"})
+_COUNTED = frozenset({"touch_ups", "relights"})
+"""Counts over the session; where the last act was told by a sentence as a whole, a hedge in a later clause is of
+something else: "I went round it with the torch, and I suppose the leaf had dried by then"."""
 _BEHIND = 3
 """Small words before a hedge that is a clause of its own: "but that's only a guess"."""
 
@@ -24,6 +27,8 @@ def hedged(session: Session, claim: Claim) -> Claim:
     line = session.lines[claim.line]
     words = [t.word for t in line.tokens]
     first, last = bisect_left(words, claim.first), bisect_left(words, claim.last)
+    if claim.name in _COUNTED and (first, last) == (0, len(line.tokens)):
+        last = line.clause(0)[1]
     return replace(claim, guessed=True) if first < last and is_guess(line, first, last) else claim
 
 
@@ -58,9 +63,10 @@ def _ends(line: Line, i: int) -> bool:
 
 
 def _plain(line: Line, first: int, last: int) -> bool:
-    """No hedge after all: "no guess", "as you might expect"."""
+    """No hedge after all: "no guess", "without guessing", "as you might expect"."""
     after = line.tokens[last].text if last < len(line.tokens) else ""
-    return line.denied(first, 2) or after in ("expect", "imagine", "know", "remember", "recall", "add")
+    without = first > 0 and line.tokens[first - 1].text == "without"
+    return without or line.denied(first, 2) or after in ("expect", "imagine", "know", "remember", "recall", "add")
 
 
 def _alone(line: Line, start: int) -> bool:

@@ -20,11 +20,20 @@ def small(line: Line, number: Number) -> bool:
     """Whether the number may count acts: whole, small, and of nothing else ("two minutes", "the second third")."""
     after = line.tokens[number.last] if number.last < len(line.tokens) else None
     counts_other = after is not None and not after.breaks and after.text in _OTHER_UNITS
+    counts_other = counts_other or _or_so_many(line, number)
     score = number.first > 0 and line.tokens[number.first - 1].text in ("minute", "of", "at", "a", "an")
     if number.ordinal and number.first and line.tokens[number.first - 1].text in _THIRDS:
         return False
     whole = number.value == int(number.value) and 0 <= number.value <= _MOST
     return whole and not number.fraction and not counts_other and not score
+
+
+def _or_so_many(line: Line, number: Number) -> bool:
+    """"three or four pulls": the number before "or" counts what the one after it counts."""
+    if [t.text for t in line.tokens[number.last : number.last + 1]] not in (["or"], ["to"]):
+        return False
+    after = next((n for n in line.quantities.numbers if n.first == number.last + 1), None)
+    return after is not None and after.last < len(line.tokens) and line.tokens[after.last].text in _OTHER_UNITS
 
 
 def how_often(line: Line, first: int, last: int) -> Hit[int] | None:

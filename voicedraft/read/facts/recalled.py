@@ -28,27 +28,31 @@ def looked_back_on(line: Line, told: Sequence[Told]) -> list[Told]:
     """The same, with acts that are only recalled marked "recalled"."""
     return [
         replace(t, kind="recalled")
-        if t.kind in ("more", "out") and (line.section == "verdict" or all(_recalls(line, i) for i in _acts(line, t)))
+        if t.kind in ("more", "out") and (line.section == "verdict" or all(recalls(line, i) for i in _acts(line, t)))
         else t
         for t in told
     ]
 
 
 def _acts(line: Line, told: Told) -> list[int]:
-    """The token of the act; where only the sentence as a whole was judged, those of the nouns that name one."""
+    """The token of the act; where only the sentence as a whole was judged, those of the words that name one."""
     if told.first > 0 or told.last < len(line.tokens):
         return [told.first]
     nouns = [h.first for path in ("touch_up.noun", "relight.noun") for h in line.find(path)]
-    return nouns or [told.first]
+    gone = [h.first for h in line.find("relight.out")] if told.kind == "out" else []
+    return nouns or gone or [told.first]
 
 
-def _recalls(line: Line, first: int) -> bool:
+def recalls(line: Line, first: int) -> bool:
+    """Whether the act at token `first` is only looked back on: "for three pulls after the match"."""
     start, end = line.clause(first)
     if any(t.text in _ANEW for t in line.tokens[start:end]):
         return False
     for i in range(max(start, first - _REACH), first):
         word, after = line.tokens[i].text, line.tokens[i + 1].text
         if word in _BEHIND and after in _DEFINITE and first - i <= _NEAR and not _verb_between(line, i + 1, first):
+            return True
+        if _asked_why(line, i, start) and _subject(line, i + 1, first):
             return True
         if word in _LINKS and not _causal(line, i, start) and _subject(line, i + 1, first):
             return True
@@ -57,6 +61,12 @@ def _recalls(line: Line, first: int) -> bool:
 
 _NEAR = 3
 _OPENS = SUBJECTS | {"you", "that"}
+
+
+def _asked_why(line: Line, i: int, start: int) -> bool:
+    """"I'll tell you why it went out", "that it died so early, I blame the pace": taken as known, and spoken about."""
+    word = line.tokens[i].text
+    return word in ("why", "how") or (word == "that" and i == start and line.clause(i)[1] < len(line.tokens))
 
 
 def _subject(line: Line, first: int, last: int) -> bool:

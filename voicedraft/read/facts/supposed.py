@@ -57,11 +57,18 @@ _NEEDING = frozenset({"need", "needs", "want", "wants", "take", "takes", "requir
 
 
 def not_told(line: Line, i: int) -> bool:
-    """"These usually need a touch-up", "it could do with a second touch-up": a habit or wish before token `i`."""
+    """"These usually need a touch-up", "it could do with a second touch-up": a habit or wish before token `i`.
+
+    So is what was only looked for, and what the speaker declines: "I'd expected to fix it twice", "I shan't touch it".
+    """
     start, _ = line.clause(i)
     start = max([start, *(k for k in range(start, i) if line.tokens[k].text in ("but", "so"))])
     before = {t.text for t in line.tokens[start:i]}
     wished = "could" in before and bool({"do", "use"} & before)
+    awaited = "expected" in before and line.tokens[i - 1].text == "to"
+    unwilling = bool({"shan't", "sha"} & before)
+    if awaited or unwilling:
+        return True
     generic = bool(_NEEDING & before and {"these", "they"} & before)
     return wished or generic or bool((_HOPES | _HABIT) & before)
 

@@ -148,12 +148,16 @@ def weighed(
         return [Told(0, first, last, "none")]
     if told == "out":
         return [Told(1, first, last, "out")]
-    count = number.value if number is not None and told == "many" else 1
+    summed = number is not None and any(h.last == number.first for h in line.find("count.total", 0, number.first))
+    count = number.value if number is not None and (told == "many" or summed) else 1
     return [Told(count, first, last, "running" if count > 1 else "more")]
 
 
 def _only_supposed(line: Line) -> bool:
-    """What no learned odds make an act: a question, a wish, a habit, another fire, what is only about to be done."""
+    """What no learned odds make an act: a question, a wish, a habit, another fire, what is only about to be done, a
+    correction of what was said of a part ("a correction to the middle, I left out fig")."""
+    if line.has("count.of_the_talk") and "correction" in line.vocabulary and line.section not in ("burn", "aside"):
+        return True
     if line.asks or announces(line) or unneeded(line) or _REPORTED & line.vocabulary:
         return True
     if line.has("count.needless") or line.has("count.not_event") or other_fire(line, 0):

@@ -141,6 +141,7 @@ def moneys(tokens: Sequence[Token], numbers: Sequence[Number], currencies: Curre
             counts = not found.codes and found.shape == "whole" and _after_a_break(tokens, found.last)
             code = None if counts else currencies.qualified(tokens, found.last, found.codes)
             out.append(replace(found, codes=(code,), amounts=()) if code is not None else found)
+    out = [_named_apart(tokens, money, currencies) for money in out]
     out += _slang_alone(tokens, out, currencies)
     return tuple(_even(tokens, m) for m in sorted(out, key=lambda m: m.first))
 
@@ -175,6 +176,32 @@ def _named(
     return Money(amounts[0], number.first, end, tuple(c for c, _ in codes), amounts=amounts)
 
 
+_OTHER_SENSES = frozenset({"real", "mark", "marks", "crown", "som", "lek", "sum", "pound"})
+"""Money words that stand alone for something else more often: "ten, real slow", "eight, marks for it"."""
+
+
+def _named_apart(tokens: Sequence[Token], money: Money, currencies: Currencies) -> Money:
+    """"Sixteen fifty, euros that is", "two eighty, Dan, rand, for one": the currency behind a comma, on its own.
+
+    Somebody addressed may stand between. The money word has to end its clause or be pointed at by "that is", so that
+    "ten, dollars are dear" says nothing of the ten.
+    """
+    at = money.last
+    if money.codes or money.minor or at >= len(tokens) or not tokens[at].breaks or tokens[at].stops:
+        return money
+    if tokens[at].printed[:1].isupper() and at + 1 < len(tokens) and tokens[at + 1].breaks:
+        at += 1
+    if tokens[at].text in _OTHER_SENSES:
+        return money
+    codes, end = currencies.unit_at(tokens, at)
+    closed = end == len(tokens) or (end < len(tokens) and tokens[end].breaks)
+    closed = closed or texts(tokens, end, end + 2) in (("that", "is"), ("that", "'s")) or texts(
+        tokens, end, end + 1) == ("that's",)
+    if not codes or not closed or any(worth != 1 for _, worth in codes):
+        return money
+    return replace(money, codes=tuple(c for c, _ in codes), last=end)
+
+
 def _named_after_pair(
     tokens: Sequence[Token], number: Number, by_first: Mapping[int, Number], currencies: Currencies
 ) -> Money | None:
@@ -203,9 +230,19 @@ def _minor(
     codes, end = currencies.minor_at(tokens, part.last)
     if codes:
         return part.value * codes[0][1], end
-    if joined or not 5 <= part.value < 100 or _counts_something(tokens, part.last):
+    if not 5 <= part.value < 100 or _counts_something(tokens, part.last):
+        return 0.0, i
+    if joined and not (part.value % 5 == 0 and _stands_alone(tokens, part.last)):
         return 0.0, i
     return part.value / 100, part.last
+
+
+_AFTER_A_SUM = frozenset({"there", "here", "i", "he", "she", "it", "they", "we", "you", "each", "apiece", "is", "was"})
+
+
+def _stands_alone(tokens: Sequence[Token], i: int) -> bool:
+    """Nothing that a number could count stands at `i`: "thirteen euros and 20 there"; not "ten euros and 20 people"."""
+    return i >= len(tokens) or tokens[i].breaks or tokens[i].text in _AFTER_A_SUM
 
 
 def _counts_something(tokens: Sequence[Token], i: int) -> bool:
