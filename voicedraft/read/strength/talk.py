@@ -25,6 +25,11 @@ _FUTURE = frozenset({"will", "'ll", "wo", "gonna", "may", "might"})
 _WISHING = frozenset({
     "hope", "hoped", "hoping", "wish", "wished", "bet", "expect", "wait", "waiting", "wanted", "imagine",
 })
+_FORESEEN = frozenset({
+    ("figured", "on"), ("counted", "on"), ("banked", "on"), ("braced", "for"), ("ready", "for"), ("was", "expecting"),
+    ("had", "expected"), ("'d", "expected"), ("i'd", "expected"), ("i", "expected"),
+})
+"""Before a step these tell what was foreseen: "I'd figured on full from the looks of it"."""
 _SAYERS = frozenset({
     "says", "reckons", "calls", "thinks", "swears", "claims", "insists", "said", "reckoned", "called",
     "thought", "rates",
@@ -58,6 +63,8 @@ def supposed(line: Line, step: Step) -> bool:
     """Whether the step is only awaited: "it'll be full by the end", "I'd hoped it would climb to full"."""
     first, _ = line.clause(step.first)
     words = [t.text for t in line.tokens[max(first, step.first - _REACH) : step.first]]
+    if tuple(words[-2:]) in _FORESEEN:
+        return True
     for i, word in enumerate(words):
         if word in _FUTURE and i and words[i - 1] in _POINTS and words[-1] not in ("it", "that"):
             return True
