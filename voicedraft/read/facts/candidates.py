@@ -5,7 +5,7 @@ What each of them is (of this cigar, of another, a wish, a correction's wrong ha
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,11 +13,12 @@ from voicedraft.read.facts.cigar import runs
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.facts.humidity import in_percent
 from voicedraft.read.facts.leaves import find_leaves
+from voicedraft.read.facts.not_kept import not_kept, not_rested
 from voicedraft.read.facts.ranges import numbers_one, within_range
 from voicedraft.read.facts.smoking import moment, net
 from voicedraft.read.facts.vitola import COMMON
 from voicedraft.read.numbers.clock import between, clocks
-from voicedraft.read.numbers.duration import DAY, UNITS
+from voicedraft.read.numbers.duration import DAY, UNITS, Duration
 from voicedraft.read.numbers.length import UNITS as LENGTHS
 from voicedraft.read.numbers.length import bare_length
 from voicedraft.read.numbers.size import is_ring
@@ -145,6 +146,7 @@ def _humidity(session: Session, line: Line) -> Iterator[Candidate]:
         return
     for n in line.quantities.numbers:
         kept = 55 <= n.value <= 80 and not n.ordinal and not n.fraction and not _inside(line, n.first)
+        kept = kept and not not_kept(line, n.first, n.last)
         if kept and not any(s.first <= n.first < s.last for s in line.quantities.sizes):
             yield Candidate("humidity", n.value, line, n.first, n.last, "percent" if in_percent(line, n) else "bare")
 
@@ -154,15 +156,25 @@ def _rest(session: Session, line: Line) -> Iterator[Candidate]:
         return
     long = [d for d in line.quantities.durations if d.unit in ("day", "week", "fortnight", "month", "year")]
     for d in long:
+        if not_rested(line, d.first, d.last):
+            continue
         yield Candidate("rest", round(d.days, 2), line, d.first, d.last, d.unit)
     for n in line.quantities.numbers:
         if n.ordinal or _inside(line, n.first) or not 1 <= n.value <= 400 or in_percent(line, n):
             continue
-        if numbers_one(line, n):
+        if numbers_one(line, n) or not_rested(line, n.first, n.last) or _after_a_percent(line, long, n.first):
             continue
         before = [d for d in long if d.last <= n.first] or [d for d in long if d.first > n.first][:1]
         if before:
             yield Candidate("rest", round(n.value * UNITS[before[-1].unit] / DAY, 2), line, n.first, n.last, "bare")
+
+
+def _after_a_percent(line: Line, long: Sequence[Duration], i: int) -> bool:
+    """"forty days, at seventy, no, sixty-eight": after "at" and a number, a bare number corrects that, not the days."""
+    start = max((d.last for d in long if d.last <= i), default=None)
+    return start is not None and any(
+        start < n.first <= i and line.tokens[n.first - 1].text == "at" for n in line.quantities.numbers
+    )
 
 
 SMOKED = (20.0, 300.0)

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from voicedraft.read.facts.claims import HEAVY, Claim
 from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.not_kept import not_kept
 from voicedraft.read.numbers import Number
 
 RANGE = (55.0, 80.0)
@@ -45,6 +46,8 @@ def _line(session: Session, line: Line, told: list[Claim]) -> list[Claim]:
     previous: Number | None = None
     for number in line.quantities.numbers:
         if not RANGE[0] <= number.value <= RANGE[1] or number.ordinal or not _free(line, number):
+            continue
+        if not_kept(line, number.first, number.last):
             continue
         overrides = previous is not None and _overrides(line, previous, number)
         weight = _weight(line, number, told, follows=overrides)

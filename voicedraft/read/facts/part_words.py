@@ -56,6 +56,13 @@ def only_of_leaf(line: Line) -> bool:
     return bool(coming(line)) and not _making(line)
 
 
+def of_a_part(line: Line, i: int) -> bool:
+    """Whether token `i` is told of a part in a clause of its own: "made in Nicaragua, and the wrapper is Cameroon"."""
+    start, end = line.clause(i)
+    part = any(start <= first < i for first, _, _ in part_words(line))
+    return part and not any(start <= h.first < end for h in _making(line))
+
+
 def _making(line: Line) -> list[Hit[str]]:
     of_leaf = {h.first for h in coming(line) if h.first > 0}
     return [h for h in line.find("country.made") if h.first not in of_leaf]

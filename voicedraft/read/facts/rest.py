@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from voicedraft.read.facts.claims import Claim
 from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.not_kept import not_rested
 from voicedraft.read.numbers.duration import DAY, UNITS
 
 _LONG = ("day", "week", "fortnight", "month", "year")
@@ -75,6 +76,8 @@ def _spans(line: Line) -> list[_Span]:
 
 def _is_rest(line: Line, span: _Span, asked: bool, early: bool) -> bool:
     if not RANGE[0] <= span.days <= RANGE[1] or line.other[span.first]:
+        return False
+    if not_rested(line, span.first, span.last):
         return False
     around = line.tokens[max(0, span.first - 2) : span.first]
     if around and around[-1].text in ("last", "next", "every", "per", "each") and span.last - span.first <= 2:

@@ -18,7 +18,7 @@ from voicedraft.read.facts.fillers import decide_filler
 from voicedraft.read.facts.made_else import told_of_else
 from voicedraft.read.facts.naming import decide_name
 from voicedraft.read.facts.not_leaf import no_leaf, tells_of_people
-from voicedraft.read.facts.part_words import only_of_leaf, told_of_making
+from voicedraft.read.facts.part_words import of_a_part, only_of_leaf, told_of_making
 from voicedraft.read.facts.price import with_currency
 from voicedraft.read.facts.seen import Seen, seen_of
 from voicedraft.read.facts.small_words import MODALS
@@ -101,7 +101,7 @@ def _supposed(candidate: Candidate) -> bool:
         told_of_making(line, candidate.first) or no_leaf(line, candidate.first, candidate.last)
     ):
         return True
-    if candidate.kind == "country" and only_of_leaf(line):
+    if candidate.kind == "country" and (only_of_leaf(line) or of_a_part(line, candidate.first)):
         return True
     if candidate.kind == "country" and (tells_of_people(line) or told_of_else(line)):
         return True
