@@ -50,14 +50,16 @@ def flames_alone(line: Line) -> list[Hit[str]]:
         if token.text not in _FLAMES or before not in _FURTHER or _has_verb(line, start, end):
             continue
         if not _LIGHTING & line.vocabulary:
-            out.append(Hit("touch-up", start, i + 1))
+            out.append(Hit(_FLAME, start, i + 1))
     return out
 
 
+_NTH = {"second": 2, "third": 3, "fourth": 4, "fifth": 5}
+_FLAME = "a further flame"
 _FLAMES = frozenset({"match", "flame", "lighter", "torch"})
 _RELIGHTS = ("relight.out", "relight.again", "relight.noun")
 _FURTHER = (
-    *([*article, word] for word in ("second", "third", "fourth", "fifth") for article in ([], ["a"], ["and", "a"])),
+    *([*article, word] for word in _NTH for article in ([], ["a"], ["and", "a"])),
     ["another"], ["and", "another"], ["one", "more"], ["and", "one", "more"], ["again", "a"],
 )
 _LIGHTING = frozenset({
@@ -80,7 +82,10 @@ def of_another_thing(line: Line, number: Number, after: int) -> bool:
 
 
 def sum_of_it(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
-    """"So that one touch-up's two", "the relights make three": what the act has come to, said of its own name."""
+    """"So that one touch-up's two", "a second match, there": what the act has come to, said of or in its own name."""
+    nth = [_NTH[t.text] for t in line.tokens[hit.first : hit.last] if t.text in _NTH]
+    if nth and hit.value == _FLAME:
+        return Told(nth[0], hit.first, hit.last, "running")
     link = line.tokens[hit.last].text if hit.last < len(line.tokens) and not line.tokens[hit.last].breaks else ""
     if link not in _LINKS or line.denied(hit.last):
         return None

@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from voicedraft.read.facts.acts import goings_out
+from voicedraft.read.facts.acts import goings_out, puts_right
 from voicedraft.read.facts.context import Line
 from voicedraft.read.facts.other_things import burns_else, other_fire
 from voicedraft.read.facts.supposed import habitual, not_told, of_others, only_planned, unneeded
@@ -128,6 +128,7 @@ def weighed(
 ) -> list[Told]:
     """What the rules read, unless the sentence hardly tells of the act; else what it likely tells.
 
+    A touch-up denied in plain words ("I never touched it up") stands whatever else the sentence tells.
     Acts of another cigar or of another fire, a candle's, are left in either case.
 
     number: the number in it that may count acts, with its tokens. answers: the sentence before is a question.
@@ -136,7 +137,8 @@ def weighed(
     if ruled and answers:
         return ruled
     if ruled:
-        return ruled if share[""] <= LEFT else []
+        plain = all(x.kind == "none" for x in ruled) and "out" not in share and puts_right(line)
+        return ruled if share[""] <= LEFT or plain else []
     gone = "out" in share and line.has("relight.out") and not goings_out(line)
     if 1 - share[""] <= FOUND or any(line.other) or gone or _only_supposed(line):
         return []
