@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -18,6 +19,10 @@ COMMANDS = {
 """Command → module whose `command` it is; loaded only when asked for, so that a start stays fast."""
 
 FAILED, INTERRUPTED = 2, 130
+COLLECT_EVERY = (100_000, 50, 50)
+"""Objects, and collections of the younger ones, between two looks for garbage in circles (Python 3.11 looks every 700, 10,
+10): a session's grammar is hundreds of thousands of objects, none of them garbage. Measured: a cold draft in 2 to 4 % less processor time,
+in no more memory."""
 
 
 class _Lazy(click.Group):
@@ -42,6 +47,7 @@ def cli() -> None:
 
 def main(args: Sequence[str] | None = None) -> None:
     """Entry point: runs the command line and exits with its code."""
+    gc.set_threshold(*COLLECT_EVERY)
     sys.exit(run(args))
 
 
