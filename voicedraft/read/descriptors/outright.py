@@ -1,8 +1,9 @@
-"""Rule: what the words right at a flavour's name say of it, whatever the odds.
+"""Rule: what the words right at a flavour's name say of it, beside the learned odds.
 
-Denied outright: "it's not sultana, it is date", "no farmyard either", "I was wrong about the latte". Claimed in its own
-clause: "it's cedar, and I wrote no molasses": what is said of one flavour is not said of the other. Only spoken of:
-"I hadn't expected treacle", "I never said fig", "I haven't had leather in it till now".
+Denied or gone outright, whatever the odds: "it's not sultana, it is date", "no farmyard either", "cedar's gone".
+Claimed in its own clause, so that it takes better odds to deny it: "it's cedar, and I wrote no molasses": what is said
+of one flavour is not said of the other. Only spoken of, no flavour at all: "I never said fig". Denied up to now, and so
+there: "I haven't had leather in it till now".
 """
 
 from __future__ import annotations

@@ -138,7 +138,7 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
             stage = cast(DescriptorStage, learned.place.labels[int(place[n].argmax())])
         else:
             stage = _STAGES[passage.stage]
-        kind = _status(seen, n, status[n], alone[n], renamed)
+        kind = _status(seen, n, status[n], alone[n], denied[n], renamed)
         presumed = granted(mention, seen.cues[seen.row.rows[mention.first].sentence])
         if (presumed and kind in ("absent", "gone")) or (n in named and kind == "absent"):
             continue
@@ -158,15 +158,18 @@ def _denied(seen: Seen) -> list[bool]:
     return [denied_outright(seen.row, m, seen.cues[rows[m.first].sentence]) for m in seen.mentions]
 
 
-def _status(seen: Seen, n: int, odds: Floats, alone: bool, renamed: Collection[int]) -> Status:
-    """The status of mention `n`, from its odds and the words right at it. renamed: mentions that are new names."""
+def _status(seen: Seen, n: int, odds: Floats, alone: bool, denied: bool, renamed: Collection[int]) -> Status:
+    """The status of mention `n`, from its odds and the words right at it.
+
+    alone: whether its sentence only names. denied: whether it is denied outright. renamed: mentions that are new names.
+    """
     mention = seen.mentions[n]
     cues = seen.cues[seen.row.rows[mention.first].sentence]
     own = claimed(seen.row, seen.mentions, n, cues, n in renamed)
     kind = decide(odds, NEVER if alone or (own and n in renamed) else CLAIMED if own else DENIED)
     if kind in ("absent", "gone"):
         return "present" if not_till_now(seen.row, mention) else kind
-    if denied_outright(seen.row, mention, cues) and beyond_doubt(seen.row, mention):
+    if denied and beyond_doubt(seen.row, mention):
         return "absent"
     left = gone_outright(seen.row, mention) or gone_after(seen.row, seen.mentions, n)
     return "gone" if left else kind

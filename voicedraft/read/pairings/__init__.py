@@ -171,6 +171,12 @@ def inside(passages: Sequence[Passage], word: int) -> bool:
     return k >= 0 and passages[k].section == "pairings" and word < passages[k].last
 
 
+def _id_at(passages: Sequence[Passage], word: int) -> str:
+    """The id of the last passage that begins at or before the word, "" where none does."""
+    k = bisect_right(passages, word, key=lambda p: p.first) - 1
+    return passages[k].id if k >= 0 else ""
+
+
 def about(passages: Sequence[Passage], tokens: Sequence[Token], i: int) -> tuple[int, int]:
     """The tokens of the sentence around token `i` that lie in passages of the same section."""
     if not inside(passages, tokens[i].word):
@@ -281,7 +287,7 @@ def _spans(
 ) -> list[Pairing]:
     """The tagged phrases of one sentence."""
     out: list[Pairing] = []
-    tokens, starts, dressing = seen.tokens, [p.first for p in passages], -1
+    tokens, dressing = seen.tokens, -1
     naming, signed = [float(p[1] + p[2]) for p in probes], refusing(tokens)
     found = said_again(tokens, [widen(tokens, i, last) for i, last in runs([t for t, _ in tags], tokens)])
     named = [s for s in kept(tokens, found, names) if names_something(tokens, naming, *s, people)]
@@ -317,10 +323,9 @@ def _spans(
                 out[-1] = _longer(out[-1], analysis.transcript.text(out[-1].first, words[1]))
             dressing = k
             continue
-        at = bisect_right(starts, words[0]) - 1
         evidence = _evidence(words, chance, sure, no, refused, listed if tokens[b - 1].mark else "")
         out.append(Pairing(
             kind=kind, value=printed(said, a == 0 and tokens[a].pos != "PROPN", _clipped(tokens, b)),
-            passage=passages[at].id if at >= 0 else "", first=words[0], last=words[1], said=said, evidence=evidence,
+            passage=_id_at(passages, words[0]), first=words[0], last=words[1], said=said, evidence=evidence,
         ))
     return out

@@ -6,6 +6,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from voicedraft.read.denial import NOT
 from voicedraft.read.pairings.tokens import Token
 
 _VERB = r"(?:have|having|smoke|smoking|light|take|taking|try|enjoy|buy|serve|put|want)"
@@ -19,7 +20,7 @@ _SPOKEN = re.compile(
 _WITHIN = frozenset({"DET", "ADJ", "NUM", "NOUN", "PROPN", "ADP", "PART"})
 _MORE = frozenset({"more", "less", "no", "same", "much", "such", "fewer"})
 """What the cigar itself would have: "the next one I'd want with more cocoa"."""
-_AGAINST = frozenset({"not", "n't", "never", "no", "without", "if", "nobody", "anything", "old", "other"})
+_AGAINST = NOT | {"without", "if", "nobody", "anything", "old", "other"}
 
 
 def may_be_had(text: str) -> bool:
