@@ -35,7 +35,7 @@ from voicedraft.read.sections.weights import FILE, Chain, Near, SectionWeights, 
 from voicedraft.train import chain  # noqa: E402
 from voicedraft.train.analysed import analysed  # noqa: E402
 from voicedraft.train.command import each_studied  # noqa: E402
-from voicedraft.train.views import Label, Sums, dense_maps, sums, word_table  # noqa: E402
+from voicedraft.train.views import Label, Sums, added, counts, dense_maps, sums, without, word_table  # noqa: E402
 from voicedraft.types import SECTIONS  # noqa: E402
 
 FOLDS = 8
@@ -68,9 +68,9 @@ class Prepared:
     words: tuple[int, ...]
 
     @cached_property
-    def sums(self) -> Sums:
-        """What is added up of the session for the first pass."""
-        return sums(self.seen, self.labels)
+    def counts(self) -> dict[str, Floats]:
+        """How often each word was said of each topic and phase."""
+        return counts(self.seen, self.labels)
 
 
 def prepare(name: str, gold: dict[str, Any], analysis: Analysis | None = None) -> Prepared:
@@ -109,21 +109,22 @@ def _by_part(texts: tuple[str, ...], part: int) -> Floats:
     return by_part(texts, part)
 
 
-def _bare(sessions: Sequence[Prepared]) -> SectionWeights:
-    """Weights that hold the first pass alone."""
-    all_sums = [s.sums for s in sessions]
-    words, word_weights = word_table(all_sums)
-    return SectionWeights(dense_maps(all_sums), words, word_weights, (), 1.0, 0.5, near_of(sessions))
+def _bare(sessions: Sequence[Prepared], told: Sums) -> SectionWeights:
+    """Weights that hold the first pass alone. told: the sums over the sessions."""
+    words, word_weights = word_table([s.counts for s in sessions])
+    return SectionWeights(dense_maps(told), words, word_weights, (), 1.0, 0.5, near_of(sessions))
 
 
-def stacked(sessions: Sequence[Prepared]) -> dict[str, Floats]:
-    """name → second-pass features, from first passes that were not fitted on that session."""
-    out = {}
-    for held, others in _parts(sessions, FOLDS):
-        weights = _bare(others)
+def stacked(sessions: Sequence[Prepared]) -> tuple[dict[str, Floats], Sums]:
+    """(name → second-pass features, from first passes that were not fitted on that session; the sums over all)."""
+    parts = list(_parts(sessions, FOLDS))
+    told = [sums((s.seen, s.labels) for s in held) for held, _ in parts]
+    whole, out = added(told), {}
+    for (held, others), own in zip(parts, told, strict=True):
+        weights = _bare(others, without(whole, own))
         for s in held:
             out[s.name] = second(first_pass(s.seen, weights), s.seen)
-    return out
+    return out, whole
 
 
 def _parts(sessions: Sequence[Prepared], parts: int) -> Iterator[tuple[Sequence[Prepared], Sequence[Prepared]]]:
@@ -150,14 +151,14 @@ def _fit_chain(sessions: Sequence[Prepared], features: Mapping[str, Floats]) -> 
 
 def fit(sessions: Sequence[Prepared]) -> SectionWeights:
     """Weights fitted on the sessions, without calibration."""
-    features = stacked(sessions)
+    features, told = stacked(sessions)
     again = {}
     for held, others in _parts(sessions, CHAIN_FOLDS):
         part = _fit_chain(others, features)
         for s in held:
             again[s.name] = third(features[s.name], walk(features[s.name], s.seen.place.kinds, part), s.seen)
     chains = (_fit_chain(sessions, features), _fit_chain(sessions, again))
-    return replace(_bare(sessions), chains=chains)
+    return replace(_bare(sessions, told), chains=chains)
 
 
 def read_out(session: Prepared, weights: SectionWeights) -> Floats:
