@@ -179,7 +179,7 @@ def _changed(
         return None
     between = rows[line.index - 1]
     counted = all(counts_things(between, n.last, words) for n in between.numbers)
-    further = change.first <= 1 and counted and not spans(between, words)
+    further = change.first <= 1 and counted and not spans(between, words) and line.section != "value"
     near = [g for g in earlier if line.index - place_of(g)[0] <= _BACK + further]
     return before[-1] if before else max(near, key=place_of, default=None)
 

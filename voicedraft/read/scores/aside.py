@@ -71,20 +71,26 @@ def last_mark(line: Line, which: str = "last") -> bool:
     """"On the last one put half a point back", "that last mark, make it four": the mark given last, not a cigar.
 
     which: "last", or "other" for the one before ("put another half on the other one")."""
+    if not _PAST_TIMES.isdisjoint(line.texts):
+        return False
     return any(
-        line.text(i) == which and line.text(i + 1) in ("one", "mark", "score", "number") and (
+        line.text(i) == which and line.text(i + 1) in ("one", "mark", "score", "number") and line.text(i + 2) != "the" and (
             line.text(i - 1) == "that" or (line.text(i - 1) == "the" and line.text(i - 2) in ("on", "to", "for"))
         ) for i in range(1, len(line.tokens))
     )
 
 
 def _conditional(line: Line, first: int) -> bool:
-    """Whether the sentence makes a condition; "I said I'd tell you if it changed" makes none."""
+    """Whether the sentence makes a condition, or the tokens are what is asked; "I said I'd tell you if it changed" makes
+    none, "he asked if I'd make it an eight" asks."""
     opens = any(line.text(i) in _CONDITIONS and (i == 0 or line.tokens[i].breaks) for i in range(first))
     asked = [i for i, text in enumerate(line.texts) if text == "if"]
-    return opens or any(_ASKING.isdisjoint(line.texts[max(i - 3, 0) : i]) for i in asked)
+    inside = any(i < first and line.clause[i] == line.clause[first] for i in asked)
+    return opens or inside or any(_ASKING.isdisjoint(line.texts[max(i - 3, 0) : i]) for i in asked)
 
 
+_PAST_TIMES = frozenset({"week", "month", "year", "night", "yesterday", "summer", "winter", "spring", "autumn"})
+"""With these "the last one" is a cigar of then."""
 _ASKING = frozenset({
     "tell", "told", "say", "said", "see", "ask", "asked", "asks", "know", "wonder", "wondered", "sure", "check",
     "checked",

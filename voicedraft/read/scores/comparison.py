@@ -40,23 +40,32 @@ def turns(line: Line, words: Words) -> list[Turn]:
         out += [] if by is None else [Turn(by[0], end, by[1])]
     if line.noun(words) or line.noun_in(words.give) or line.noun_in(words.units) or line.noun_in(words.placing):
         out += [Turn(first, end, 0.0) for first, end in line.find(words.level)]
-    told = (*_parts(line), *_listed(line, words))
+    told = (*_parts(line, words), *_listed(line, words))
     out += [t for t in told if not any(t.first < o.end and o.first < t.end for o in out)]
     return sorted(out, key=lambda t: t.first)
 
 
-def _parts(line: Line) -> list[Turn]:
-    """"Half of what I gave the draw", "half the mark of the draw", "twice what the burn got"."""
+def _parts(line: Line, words: Words) -> list[Turn]:
+    """"Half of what I gave the draw", "half the mark of the draw", "twice what the burn got"; not "half what the draw
+    promised"."""
     out = []
     for i, text in enumerate(line.texts):
         after = i + 1 + (line.text(i + 1) == "of")
         for form in _OF_A_MARK if text in _TIMES else ():
-            if line.texts[after : after + len(form)] == form:
+            bare = form == ("what",) and not _got(line, after + 1, words)
+            if line.texts[after : after + len(form)] == form and not bare:
                 out.append(Turn(i, after + len(form), 0.0, _TIMES[text]))
                 break
     return out
 
 
+def _got(line: Line, first: int, words: Words) -> bool:
+    """Whether an aspect at token `first` and a word of having a mark follow, with nothing behind them."""
+    ends = [last for a, last in spans(line, words) if first <= a <= first + 1]
+    return any(line.text(i) in _GOT and (i + 1 >= len(line.tokens) or line.tokens[i + 1].breaks) for i in ends)
+
+
+_GOT = frozenset({"got", "gets", "had", "has", "scored", "scores", "earned"})
 _TIMES = {"half": 0.5, "twice": 2.0, "double": 2.0}
 _OF_A_MARK = tuple(tuple(form.split()) for form in (
     "what i gave", "what i put for", "what i gave for", "what i had for", "what went to", "the mark of", "the marks of",
@@ -71,7 +80,8 @@ def _listed(line: Line, words: Words) -> list[Turn]:
     named = spans(line, words)
     return [
         Turn(a[1], b[0] - (line.text(b[0] - 1) == "the"), 0.0) for a, b in pairwise(named)
-        if line.texts[a[1] : b[0]] in _LEVELS and all(line.joined(i) for i in range(a[1], b[0] + 1))
+        if line.texts[a[1] : b[0]] in _LEVELS and line.texts[a[1] - 1 : a[1] + 1] != ("looks", "like")
+        and all(line.joined(i) for i in range(a[1], b[0] + 1))
         and (b[1] >= len(line.tokens) or line.tokens[b[1]].breaks) and _starts(line, a[0])
     ]
 

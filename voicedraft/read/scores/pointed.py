@@ -1,5 +1,6 @@
 """Rule: a mark named again by its value, and the new value beside it: "that nine, on reflection, eleven", "make that 75
-an 80", "two's mean, give it a three", "where I put seven you can put eight"."""
+an 80", "two's mean, give it a three", "where I put seven you can put eight". In an aside it takes "I" or a word of
+scoring: "waiter, make that two a three" is about drinks."""
 
 from __future__ import annotations
 
@@ -38,6 +39,8 @@ _OF = frozenset({"of", "each", "left", "apiece", "more", "all", "others", "other
 def repointed(line: Line, words: Words) -> list[Change]:
     """The new value beside an old one that the sentence points to, if there is one."""
     if line.section not in _OPINIONS and not line.noun(words):
+        return []
+    if line.section == "aside" and _I.isdisjoint(line.texts) and not (line.noun(words) or spans(line, words)):
         return []
     for old in line.numbers:
         if old.ordinal or not _points(line, old, words):

@@ -183,7 +183,7 @@ def _bare(line: Line, amount: _Amount, words: Words) -> float:
     ends = last + 1 >= len(line.tokens) or line.tokens[last + 1].breaks
     so = line.text(first - 1) in _SO and (line.tokens[first - 1].breaks or line.text(first - 2) in _SO)
     so = so or (line.tokens[first].breaks and bool(line.find(words.correction, 0, first)) and any(
-        n.last <= first and not n.ordinal for n in line.numbers
+        n.last <= first and not n.ordinal and not counts_things(line, n.last, words) for n in line.numbers
     ))
     less = 1.0 if line.text(last) == "more" else -1.0 if line.text(last) in _LESS else 0.0
     return less if ends and so else 0.0

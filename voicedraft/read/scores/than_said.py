@@ -4,6 +4,7 @@ than I promised". No aspect named, the mark of the whole cigar is meant."""
 from __future__ import annotations
 
 from voicedraft.read.scores.aspect import OVERALL
+from voicedraft.read.scores.candidates import spans
 from voicedraft.read.scores.comparison import turns
 from voicedraft.read.scores.line import Line, Words
 from voicedraft.read.scores.steps import Change
@@ -13,6 +14,11 @@ _SAID = frozenset({
     "marked", "scored",
 })
 _LEADS = frozenset({"what", "than", "from", "on"})
+_NAMING_IT = frozenset({
+    "it", "him", "her", "this", "that", "you", "i", "would", "'d", "be", "was", "before", "earlier", "at", "first",
+    "start", "the", "to", "begin", "with", "up", "front", "just", "now", "out", "loud", "then", "and", "so",
+})
+"""What may follow the saying: "than I said it was at first"; "than I said of the other" is no mark of this."""
 _NEAR = 4
 """Tokens from the turn to "I" and the verb of saying; our own choice, no outside source."""
 
@@ -25,7 +31,8 @@ def than_said(line: Line, words: Words) -> list[Change]:
         amount = not words.units.isdisjoint(told) or "half" in told
         stated = any(n.last <= turn.first or n.first >= turn.end for n in line.numbers if not n.ordinal)
         if turn.by and amount and not stated and _i_said(line, turn.end):
-            out.append(Change(turn.first, turn.end, None, turn.by, aim=OVERALL))
+            aim = "" if spans(line, words) else OVERALL
+            out.append(Change(turn.first, turn.end, None, turn.by, aim=aim))
     return out
 
 
@@ -33,4 +40,7 @@ def _i_said(line: Line, end: int) -> bool:
     """"… I said", "… what I told you" from token `end` on."""
     near = [line.text(i) for i in range(end, min(end + _NEAR, len(line.tokens)))]
     first = next((k for k, w in enumerate(near) if w in ("i", "i'd", "i've")), None)
-    return first is not None and set(near[:first]) <= _LEADS and not _SAID.isdisjoint(near[first + 1 : first + 3])
+    if first is None or not set(near[:first]) <= _LEADS:
+        return False
+    said = next((end + k for k in range(first + 1, min(first + 3, len(near))) if near[k] in _SAID), None)
+    return said is not None and set(line.texts[said + 1 : line.clause_range(line.clause[said])[1]]) <= _NAMING_IT
