@@ -14,13 +14,18 @@ from voicedraft.read.numbers import Number
 from voicedraft.read.numbers.phrases import Hit
 
 _NEVER = frozenset({"never", "not"})
+_ONCE = frozenset({"once", "at", "a", "any", "yet"})
+"""What may follow the denial; "not two minutes later" denies nothing."""
 _LINKS = frozenset({"'s", "is", "makes", "becomes", "are", "make", "goes"})
 _BEHIND = 4
 """Tokens after a going-out within which a denial behind it stands; our own choice, no outside source."""
 
 
 def out_so_often(line: Line) -> Told | None:
-    """"Out twice, and the match to the side of it the once": goings-out counted by a clause without a verb."""
+    """"Out twice, and the match to the side of it the once": goings-out counted by a clause without a verb.
+
+    Not "out twice with the dog" or "for firewood", which is the speaker, nor "out twice, you'd think".
+    """
     if line.section != "burn" or line.asks:
         return None
     for i, token in enumerate(line.tokens):
@@ -30,9 +35,15 @@ def out_so_often(line: Line) -> Told | None:
         times = how_often(line, i + 1, min(end, i + 4))
         if times is None and i + 4 >= len(line.tokens):
             times = how_often(line, i + 1, len(line.tokens))
-        if times is not None and times.first <= i + 2 and not _has_verb(line, start, times.last):
+        ends = times is not None and (times.last >= end or line.tokens[times.last].text == "and")
+        if times is None or not ends or line.has("count.other_fires", 0, i) or _SUPPOSING & line.vocabulary:
+            continue
+        if times.first <= i + 2 and not _has_verb(line, start, times.last):
             return Told(times.value, i, times.last, "count")
     return None
+
+
+_SUPPOSING = frozenset({"you'd", "would", "'d", "think", "thought", "other", "neighbour's", "last"})
 
 
 def flames_alone(line: Line) -> list[Hit[str]]:
@@ -41,7 +52,7 @@ def flames_alone(line: Line) -> list[Hit[str]]:
     Only where a clause opens with it and has no verb: "the second match did it" tells of the match, and "since the
     second match" of the time. A sentence that lights or went out is left to the lightings.
     """
-    if line.section != "burn" or line.asks or any(line.has(path) for path in _RELIGHTS):
+    if line.section != "burn" or line.asks or any(line.has(path) for path in (*_RELIGHTS, "count.other_fires")):
         return []
     out: list[Hit[str]] = []
     for i, token in enumerate(line.tokens):
@@ -56,7 +67,8 @@ def flames_alone(line: Line) -> list[Hit[str]]:
 
 _NTH = {"second": 2, "third": 3, "fourth": 4, "fifth": 5}
 _FLAME = "a further flame"
-_FLAMES = frozenset({"match", "flame", "lighter", "torch"})
+_FLAMES = frozenset({"match", "flame"})
+"""What is used up at each flame: "another lighter" may be a new one."""
 _RELIGHTS = ("relight.out", "relight.again", "relight.noun")
 _FURTHER = (
     *([*article, word] for word in _NTH for article in ([], ["a"], ["and", "a"])),
@@ -101,4 +113,7 @@ def denied_behind(line: Line, hit: Hit[str]) -> bool:
     _, end = line.clause(hit.first)
     words = line.tokens[hit.last : min(end, hit.last + _BEHIND)]
     opens = hit.first == line.clause(hit.first)[0] or line.tokens[hit.first - 1].text in ("and", "but")
-    return opens and any(t.text in _NEVER for t in words)
+    return opens and any(
+        t.text in _NEVER and (t is words[-1] or words[k + 1].breaks or words[k + 1].text in _ONCE)
+        for k, t in enumerate(words)
+    )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from voicedraft.read.facts.acts import relights
 from voicedraft.read.facts.context import Line
 from voicedraft.read.facts.small_words import SUBJECTS
 from voicedraft.read.facts.tally import Told
@@ -64,9 +65,17 @@ _OPENS = SUBJECTS | {"you", "that"}
 
 
 def _asked_why(line: Line, i: int, start: int) -> bool:
-    """"I'll tell you why it went out", "that it died so early, I blame the pace": taken as known, and spoken about."""
-    word = line.tokens[i].text
+    """"I'll tell you why it went out", "that it died so early, I blame the pace": taken as known, and spoken about.
+
+    Not where its lighting again is told with it: "look how it went out, so I lit it again".
+    """
+    word, lit = line.tokens[i].text, bool(relights(line) or line.has("relight.noun"))
+    if lit or (word == "how" and line.tokens[i - 1].text not in _TOLD):
+        return False
     return word in ("why", "how") or (word == "that" and i == start and line.clause(i)[1] < len(line.tokens))
+
+
+_TOLD = frozenset({"tell", "told", "know", "explain", "explains", "you", "me", "about", "of"})
 
 
 def _subject(line: Line, first: int, last: int) -> bool:

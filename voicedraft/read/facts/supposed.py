@@ -65,7 +65,7 @@ def not_told(line: Line, i: int) -> bool:
     start = max([start, *(k for k in range(start, i) if line.tokens[k].text in ("but", "so"))])
     before = {t.text for t in line.tokens[start:i]}
     wished = "could" in before and bool({"do", "use"} & before)
-    awaited = "expected" in before and line.tokens[i - 1].text == "to"
+    awaited = "expected" in before and "as" not in before and line.tokens[i - 1].text == "to"
     unwilling = bool({"shan't", "sha"} & before)
     if awaited or unwilling:
         return True

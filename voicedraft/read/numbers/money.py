@@ -237,7 +237,8 @@ def _minor(
     return part.value / 100, part.last
 
 
-_AFTER_A_SUM = frozenset({"there", "here", "i", "he", "she", "it", "they", "we", "you", "each", "apiece", "is", "was"})
+_AFTER_A_SUM = frozenset({"there", "here", "i", "we", "you", "apiece"})
+"""What may stand behind a whole price; "and fifty is the box", "and fifty they smoke" begin something else."""
 
 
 def _stands_alone(tokens: Sequence[Token], i: int) -> bool:

@@ -74,15 +74,16 @@ def last_mark(line: Line, which: str = "last") -> bool:
     if not _PAST_TIMES.isdisjoint(line.texts):
         return False
     return any(
-        line.text(i) == which and line.text(i + 1) in ("one", "mark", "score", "number") and line.text(i + 2) != "the" and (
+        line.text(i) == which and line.text(i + 1) in ("one", "mark", "score", "number") and (
             line.text(i - 1) == "that" or (line.text(i - 1) == "the" and line.text(i - 2) in ("on", "to", "for"))
-        ) for i in range(1, len(line.tokens))
+        ) and line.text(i + 2) != "the" for i in range(1, len(line.tokens))
     )
 
 
 def _conditional(line: Line, first: int) -> bool:
-    """Whether the sentence makes a condition, or the tokens are what is asked; "I said I'd tell you if it changed" makes
-    none, "he asked if I'd make it an eight" asks."""
+    """Whether the sentence makes a condition, or the tokens are what is asked.
+
+    "I said I'd tell you if it changed" makes none, "he asked if I'd make it an eight" asks."""
     opens = any(line.text(i) in _CONDITIONS and (i == 0 or line.tokens[i].breaks) for i in range(first))
     asked = [i for i, text in enumerate(line.texts) if text == "if"]
     inside = any(i < first and line.clause[i] == line.clause[first] for i in asked)

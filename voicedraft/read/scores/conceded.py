@@ -16,8 +16,11 @@ _OBJECTS_TO = frozenset({
     "that", "that's", "me", "disagrees", "harsh", "rough", "hard", "mean", "generous", "fair",
     "unfair", "kind", "unkind", "high", "low", "stingy", "strict",
 })
-_ASKING = frozenset({"what", "what's", "how", "when", "where", "who", "who's", "anybody", "anyone", "do", "does", "is", "are"})
-"""Of what objects to a mark one of these is said; "the dog wants biscuits" and a question are about something else."""
+"""One of these is said in what objects to a mark; "the dog wants biscuits" is about something else."""
+_ASKING = frozenset({
+    "what", "what's", "how", "when", "where", "who", "who's", "anybody", "anyone", "do", "does", "is", "are",
+})
+"""A remark that opens with one of these asks, and the number answers it."""
 _SMALL = frozenset({
     "then", "alright", "okay", "ok", "fine", "well", "all", "right", "go", "on", "oh", "ah", "ach", "aye", "a", "an",
     "so", "have", "it", "your", "yes", "you", "win", "and",
@@ -35,6 +38,7 @@ def conceded(rows: Sequence[Line], line: Line, words: Words) -> list[Change]:
     if number.ordinal or not set(rest) <= _SMALL or not yields:
         return []
     told = [n for n in before.numbers if n.value != 1 and not counts_things(before, n.last, words)]
-    remark = not told and before.text(0) not in _ASKING and not spans(before, words) and not _OBJECTS_TO.isdisjoint(before.texts)
+    remark = not told and not spans(before, words) and not _OBJECTS_TO.isdisjoint(before.texts)
+    remark = remark and before.text(0) not in _ASKING
     marked = bool(rows[line.index - _BACK].numbers)
     return [Change(0, number.last, number.value, at=number.first, aim=LAST)] if remark and marked else []
