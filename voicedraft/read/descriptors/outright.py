@@ -62,7 +62,7 @@ _REACH = 5
 
 def denied_outright(row: Tokens, m: Mention, cues: Sequence[Cue]) -> bool:
     """Whether "no", "not" behind "it is" or a mark, or "wrong about" stands right before the name, and nothing turns it
-    round ("no doubt cedar", "I can't say there's no cedar")."""
+    round ("no doubt cedar", "I can't say there's no cedar", "there's no cedar like this cedar")."""
     rows = row.rows
     begin, _ = row.bounds[rows[m.first].sentence]
     i = m.first - 1
@@ -76,6 +76,8 @@ def denied_outright(row: Tokens, m: Mention, cues: Sequence[Cue]) -> bool:
     if rows[i].lower not in ("no", "not", "n't") or not _NOT.isdisjoint(before):
         return False
     if any(c.kind == "absent" and c.group == "exceptions" and c.first <= i <= c.last for c in cues):
+        return False
+    if rows[i].lower == "no" and m.last < len(rows) and rows[m.last].lower == "like":
         return False
     if rows[i].lower == "no":
         return rows[i].head == i or m.first <= rows[i].head < m.last

@@ -12,6 +12,12 @@ from voicedraft.read.pairings.tokens import Row, Token
 _SMALL = frozenset({"and", "or", "then", "maybe", "perhaps", "also", "plus", "too", "some", "even", "say", "again"})
 _DESCRIBING = frozenset({"ADJ", "NOUN", "PROPN", "NUM"})
 _LEAVING = frozenset({"avoid", "skip", "shun", "leave", "refuse"})
+_TAKING = frozenset({
+    "go", "work", "suit", "fit", "pair", "match", "agree", "belong", "sit", "do", "have", "pour", "drink", "eat",
+    "serve", "take", "put", "touch", "try", "want", "recommend", "choose", "order", "bring", "smoke", "like", "enjoy",
+})
+"""Verbs with which a question that denies asks what does not go with it."""
+_CIGAR = frozenset({"cigar", "smoke", "stick", "leaf"})
 _ANSWERED = 6
 """Words of the sentence after it in which it may be refused; our own choice."""
 
@@ -28,16 +34,27 @@ def only_names(tokens: Sequence[Token]) -> bool:
 
 
 def asks_what_not(tokens: Sequence[Token]) -> bool:
-    """"What would I skip?", "things to avoid", "what doesn't go with it", "which wouldn't I pour?"."""
+    """"What would I skip?", "things to avoid", "what doesn't go with it", "which wouldn't I pour?"; not "what
+    wouldn't I give for it"."""
     words = [t for t in tokens if t.pos != "PUNCT"]
     denied = [i for i, t in enumerate(words) if t.lower in NEGATIONS]
     leaving = any(t.lemma in _LEAVING for t in words[-3:])
     if leaving:
         return not denied
     asking = next((i for i, t in enumerate(words) if t.lower in ("what", "which")), None)
-    return asking is not None and asking < 3 and len(denied) == 1 and asking < denied[0] <= asking + 4 and not any(
+    verb = next((t for t in words[denied[0] + 1 :] if t.pos == "VERB"), None) if len(denied) == 1 else None
+    if verb is None or verb.lemma not in _TAKING or any(t.lower in ("wrong", "without") for t in words):
+        return False
+    return asking is not None and asking < 3 and asking < denied[0] <= asking + 4 and not any(
         t.mark or t.lemma in AVOIDING for t in words
     )
+
+
+def of_others(tokens: Sequence[Token]) -> bool:
+    """Whether somebody or something else than the speaker and the cigar is what the sentence speaks of: "what my dad
+    drank with his", "things my doctor took off me"."""
+    who = [t for t in tokens if t.dep == "nsubj" and t.lemma not in _CIGAR]
+    return any(t.lower in ("he", "she", "they") or t.pos in ("NOUN", "PROPN") for t in who)
 
 
 def bare(n: int, sections: Sequence[str], rows: Callable[[int], Row]) -> Literal["yes", "no", ""]:
@@ -49,7 +66,7 @@ def bare(n: int, sections: Sequence[str], rows: Callable[[int], Row]) -> Literal
     if before is not None and sections[before] == "pairings":
         if asks_what_not(rows(before).tokens):
             return "no"
-        if refusing(rows(before).tokens):
+        if refusing(rows(before).tokens) or of_others(rows(before).tokens):
             return ""
     if n + 1 == len(sections) or sections[n + 1] != "pairings":
         return "yes"

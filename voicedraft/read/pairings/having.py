@@ -17,6 +17,8 @@ _SPOKEN = re.compile(
     rf"|{_WISH}\b[^.;?!]*\b{_VERB} (?:it|this|one|another|these|them) (?:\w+ )?again[^.;?!]*\bwith\b",
     re.IGNORECASE,
 )
+_DENIED = re.compile(r"(?:would|'d|will|wo|ca|could|can|'m|am|'re) ?(?:not|n't|never)\b")
+"""A wish denied before an aside: "I would not, for the life of me, smoke it again with a cola"."""
 _WITHIN = frozenset({"DET", "ADJ", "NUM", "NOUN", "PROPN", "ADP", "PART"})
 _MORE = frozenset({"more", "less", "no", "same", "much", "such", "fewer"})
 """What the cigar itself would have: "the next one I'd want with more cocoa"."""
@@ -37,7 +39,7 @@ def had_with(tokens: Sequence[Token], span: tuple[int, int], spans: Sequence[tup
     if at is None:
         return False
     lead = " ".join(t.lower for t in tokens[: at + 1])
-    return _SPOKEN.search(lead) is not None and not any(
+    return _SPOKEN.search(lead) is not None and _DENIED.search(lead) is None and not any(
         t.lower in _AGAINST for t in tokens[:at] if t.clause == tokens[at].clause
     )
 

@@ -31,6 +31,12 @@ _DOUBT = frozenset({
     "think", "what", "um", "uh", "er", "hm", "well", "oh", "like",
 })
 _OPEN = frozenset({"know", "dunno", "maybe", "perhaps", "guess", "suppose", "see", "think"})
+_OCCASIONS = frozenset({
+    "lunch", "dinner", "supper", "breakfast", "brunch", "buffet", "wedding", "anniversary", "birthday", "barbecue",
+    "restaurant", "doctor", "diet", "menu", "starter", "main", "pudding", "takeaway", "yesterday",
+})
+"""Said with a choice these tell of a meal and not of what goes with the cigar (common practice, no source)."""
+_RUED = frozenset({"regret", "sorry", "pity", "shame", "nothing", "instead", "wish"})
 _TURNING_OUT = 12
 """Tokens after a choice in which a word against it may come; our own choice."""
 
@@ -72,8 +78,10 @@ def chosen(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
     words = {t.lower for t in clause}
     if not mine or not words.isdisjoint(NEGATIONS | _IF):
         return False
+    if any(t.lemma in _OCCASIONS for t in tokens):
+        return False
     rest = tokens[last : last + _TURNING_OUT]
-    return not any(t.lemma in AVOIDING or t.lower in AVOIDING or t.lemma == "regret" for t in rest)
+    return not any(t.lemma in AVOIDING | _RUED or t.lower in AVOIDING | _RUED for t in rest)
 
 
 def doubtful_answer(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
@@ -86,6 +94,8 @@ def doubtful_answer(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
     doubt = {t.lower for t in tokens if t.clause == own - 1 and t.pos != "PUNCT"}
     asked = {t.lower for t in tokens if t.clause < own - 1}
     if not alone or own < 2 or not tokens[last - 1].mark or not doubt <= _DOUBT or doubt.isdisjoint(_OPEN):
+        return False
+    if any(t.clause < own - 1 and t.dep == "nsubj" and t.pos in ("NOUN", "PROPN") for t in tokens[:first]):
         return False
     return NEGATIONS.isdisjoint(asked) and asked.isdisjoint({"he", "she", "they"}) and not any(
         t.lemma in AVOIDING for t in tokens[:first]
