@@ -1,6 +1,6 @@
 """Rule: a mark named again by its value, and the new value beside it: "that nine, on reflection, eleven", "make that 75
-an 80", "two's mean, give it a three", "where I put seven you can put eight". In an aside it takes "I" or a word of
-scoring: "waiter, make that two a three" is about drinks."""
+an 80", "two's mean, give it a three", "where I put seven you can put eight". In an aside it takes a word of scoring
+or an aspect: "I said six, Tom, well, seven" is about the clock."""
 
 from __future__ import annotations
 
@@ -40,10 +40,10 @@ def repointed(line: Line, words: Words) -> list[Change]:
     """The new value beside an old one that the sentence points to, if there is one."""
     if line.section not in _OPINIONS and not line.noun(words):
         return []
-    if line.section == "aside" and _I.isdisjoint(line.texts) and not (line.noun(words) or spans(line, words)):
+    if line.section == "aside" and not (line.noun(words) or spans(line, words)):
         return []
     for old in line.numbers:
-        if old.ordinal or not _points(line, old, words):
+        if old.ordinal or _for_people(line, old) or not _points(line, old, words):
             continue
         for new in line.numbers:
             first = None if new.ordinal or new.value == old.value or new.value < 1 else _led(line, old, new, words)
@@ -86,6 +86,20 @@ def _points(line: Line, old: Number, words: Words) -> bool:
     pointing = lead in _POINTING and line.joined(old.first)
     thing = line.joined(last) and line.pos[last] in ("NOUN", "PROPN", "SYM") and line.text(last) not in words.units
     return pointing and not thing and following != "to"
+
+
+def _for_people(line: Line, old: Number) -> bool:
+    """"To my wife that seven is a five": what it is to somebody else."""
+    return any(
+        line.text(i) in ("to", "for") and not _PEOPLE.isdisjoint(line.texts[i + 1 : min(i + 3, old.first)])
+        for i in range(old.first)
+    )
+
+
+_PEOPLE = frozenset({
+    "wife", "husband", "brother", "sister", "friend", "mate", "dad", "mum", "father", "mother", "neighbour", "him",
+    "her", "them", "others", "people", "somebody", "someone", "uncle", "cousin", "son", "daughter", "partner",
+})
 
 
 def _opens(line: Line, number: Number) -> bool:
