@@ -15,7 +15,7 @@ from voicedraft.read.scores.comparison import amount, counts_things
 from voicedraft.read.scores.conceded import conceded
 from voicedraft.read.scores.decide import LEVELS, Given, Told, place_of
 from voicedraft.read.scores.line import Line, Words
-from voicedraft.read.scores.pointed import STAYING, held, repointed
+from voicedraft.read.scores.pointed import STAYING, held, repointed, unmoved
 from voicedraft.read.scores.relative import told_by_others
 from voicedraft.read.scores.reset import resets
 from voicedraft.read.scores.steps import LAST, OTHER, Change, steps
@@ -72,6 +72,8 @@ def _amend(
         over.update((line.index, n.first) for n in held(line) if any(
             g.value == n.value and place_of(g)[0] < line.index for g in out.values()
         ))
+        said = {n.value for row in rows[: line.index] for n in row.numbers}
+        over.update((line.index, n.first) for pair in unmoved(line) if pair[0].value in said for n in pair)
         told_by_others(rows, line, out, words)
     return out
 

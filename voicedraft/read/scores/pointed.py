@@ -4,6 +4,8 @@ or an aspect: "I said six, Tom, well, seven" is about the clock."""
 
 from __future__ import annotations
 
+from itertools import permutations
+
 from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores.candidates import spans
 from voicedraft.read.scores.comparison import counts_things
@@ -61,6 +63,25 @@ def held(line: Line) -> list[Number]:
     ]
 
 
+def unmoved(line: Line) -> list[tuple[Number, Number]]:
+    """An old value named and another beside it that it is not, or only might be: "that eight could have been a nine",
+    "don't make that seven a nine". "I'd make that eight a nine" and "that eight should be a nine" move it."""
+    out = []
+    for old, new in permutations((n for n in line.numbers if not n.ordinal), 2):
+        start, _ = line.clause_range(line.clause[old.first])
+        pointed = line.text(old.first - 1) in ("that", "my") and line.joined(old.first)
+        if not pointed or new.first < old.last or line.clause[new.first] != line.clause[old.first]:
+            continue
+        said = line.texts[start : new.first]
+        if not _UNREAL.isdisjoint(said) and not {"i", "i'd"}.intersection(said):
+            out.append((old, new))
+    return out
+
+
+_UNREAL = frozenset({
+    "not", "n't", "never", "nearly", "almost", "could", "might", "would", "'d", "nothing", "nobody", "don't", "isn't",
+    "wasn't", "couldn't", "wouldn't",
+})
 _KEPT = _POINTING | {"its", "his", "her"}
 _KEEPING = frozenset({"leave", "leaving", "keep", "keeps", "keeping", "kept"})
 STAYING = frozenset({"stands", "stays", "stand", "stay", "remains", "remain", "holds", "alone"})
