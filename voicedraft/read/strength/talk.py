@@ -125,13 +125,18 @@ _CLAIMS = frozenset({
 
 
 def claimed_by(line: Line, step: Step) -> bool:
-    """"The shop lists it as full": somebody who sells it is the subject of the step's clause."""
+    """"The shop lists it as full": somebody who sells it is the subject of the step's clause, or "that's what it
+    says on the box" follows."""
     first, _ = line.clause(step.first)
     words = [t.text for t in line.tokens[first : step.first]]
     for i, word in enumerate(words[:-1]):
         if word in _CLAIMANTS and not _CLAIMS.isdisjoint(words[i + 1 : i + 4]):
             return _SELVES.isdisjoint(words[i + 1 :])
-    return False
+    after = [t.text for t in line.tokens[step.last : step.last + _REACH]]
+    return any(
+        word in ("says", "said") and after[i + 1 : i + 3] == ["on", "the"] and after[i + 3] in _CLAIMANTS
+        for i, word in enumerate(after[:-3])
+    )
 
 
 _HELD = frozenset({"my", "your", "his", "her", "our", "their", "both", "two"})
