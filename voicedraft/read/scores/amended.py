@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from voicedraft.read.scores.aside import counts_events, last_mark, set_aside
+from voicedraft.read.scores.aside import counts_events, mark_called, set_aside
 from voicedraft.read.scores.aspect import OVERALL
 from voicedraft.read.scores.candidates import called, spans
 from voicedraft.read.scores.comparison import amount, counts_things
@@ -104,7 +104,7 @@ def _changes(rows: Sequence[Line], line: Line, words: Words) -> list[Change]:
         c for c in out
         if not set_aside(line, c.first, c.last, words, changes=True) and not counts_events(line, c.first)
     )
-    aim = LAST if last_mark(line) else OTHER if last_mark(line, "other") else ""
+    aim = LAST if mark_called(line, "last") else OTHER if mark_called(line, "other") else ""
     return sorted((replace(c, aim=aim) if aim and c.old is None else c for c in kept), key=lambda c: c.first)
 
 

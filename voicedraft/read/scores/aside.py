@@ -62,13 +62,13 @@ def set_aside(line: Line, first: int, end: int, words: Words, changes: bool = Fa
     if line.text(start) in ("so", "but") and not line.find(words.cigars, start, first):
         return of_another_speaker(line, at, words)
     cigar = other_cigar_before(line, first, words) and not (
-        changes and (last_mark(line) or last_mark(line, "other"))
+        changes and (mark_called(line, "last") or mark_called(line, "other"))
     )
     return of_another_speaker(line, at, words) or cigar
 
 
-def last_mark(line: Line, which: str = "last") -> bool:
-    """"On the last one put half a point back", "that last mark, make it four": the mark given last, not a cigar.
+def mark_called(line: Line, which: str) -> bool:
+    """"On the last one put half a point back", "that last mark, make it four": a mark is called so, not a cigar.
 
     which: "last", or "other" for the one before ("put another half on the other one")."""
     if not _PAST_TIMES.isdisjoint(line.texts):

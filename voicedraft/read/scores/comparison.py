@@ -49,13 +49,11 @@ def _parts(line: Line, words: Words) -> list[Turn]:
     """"Half of what I gave the draw", "half the mark of the draw", "twice what the burn got"; not "half what the draw
     promised"."""
     out = []
-    for i, text in enumerate(line.texts):
+    for i in (i for i, text in enumerate(line.texts) if text in _TIMES):
         after = i + 1 + (line.text(i + 1) == "of")
-        for form in _OF_A_MARK if text in _TIMES else ():
-            bare = form == ("what",) and not _got(line, after + 1, words)
-            if line.texts[after : after + len(form)] == form and not bare:
-                out.append(Turn(i, after + len(form), 0.0, _TIMES[text]))
-                break
+        end = next((last for first, last in line.find(words.part_of, after) if first == after), after)
+        bare = end == after + 1 and not _got(line, end, words)
+        out += [Turn(i, end, 0.0, _TIMES[line.text(i)])] if end > after and not bare else []
     return out
 
 
@@ -67,10 +65,6 @@ def _got(line: Line, first: int, words: Words) -> bool:
 
 _GOT = frozenset({"got", "gets", "had", "has", "scored", "scores", "earned"})
 _TIMES = {"half": 0.5, "twice": 2.0, "double": 2.0}
-_OF_A_MARK = tuple(tuple(form.split()) for form in (
-    "what i gave", "what i put for", "what i gave for", "what i had for", "what went to", "the mark of", "the marks of",
-    "the mark for", "the marks for", "the score of", "the score for", "the points of", "the stars of", "what",
-))
 
 
 def _listed(line: Line, words: Words) -> list[Turn]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from voicedraft.read.scores.candidates import spans
 from voicedraft.read.scores.comparison import counts_things
-from voicedraft.read.scores.line import Line, Words
+from voicedraft.read.scores.line import Line, Phrases, Words
 from voicedraft.read.scores.steps import LAST, Change
 
 _BACK = 2
@@ -25,7 +25,7 @@ _SMALL = frozenset({
     "then", "alright", "okay", "ok", "fine", "well", "all", "right", "go", "on", "oh", "ah", "ach", "aye", "a", "an",
     "so", "have", "it", "your", "yes", "you", "win", "and",
 })
-_SURELY = (("then",), ("go", "on"), ("all", "right"), ("alright",), ("you", "win"), ("fine",), ("have", "it"))
+_SURELY = Phrases.of(("then", "go on", "all right", "alright", "you win", "fine", "have it"))
 
 
 def conceded(rows: Sequence[Line], line: Line, words: Words) -> list[Change]:
@@ -34,8 +34,7 @@ def conceded(rows: Sequence[Line], line: Line, words: Words) -> list[Change]:
         return []
     number, before = line.numbers[0], rows[line.index - 1]
     rest = [line.text(i) for i in range(len(line.tokens)) if not number.first <= i < number.last]
-    yields = any(line.texts[i : i + len(form)] == form for form in _SURELY for i in range(len(line.tokens)))
-    if number.ordinal or not set(rest) <= _SMALL or not yields:
+    if number.ordinal or not set(rest) <= _SMALL or not line.find(_SURELY):
         return []
     told = [n for n in before.numbers if n.value != 1 and not counts_things(before, n.last, words)]
     remark = not told and not spans(before, words) and not _OBJECTS_TO.isdisjoint(before.texts)

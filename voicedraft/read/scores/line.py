@@ -76,6 +76,8 @@ class Words:
     """Turns that tell a mark by another one, lower, higher and level."""
     further: Phrases
     level: Phrases
+    part_of: Phrases
+    """What stands between "half" or "twice" and the name of the other mark."""
     less: frozenset[str]
     """Comparatives that end their clause: "five fewer", "a point better"."""
     more: frozenset[str]
@@ -118,8 +120,9 @@ class Words:
             verbs=frozenset(t["others"]["verbs"]), cigars=Phrases.of(t["others"]["cigars"]),
             this=Phrases.of(t["others"]["this"]), asking=frozenset(t["asking"]["words"]),
             fewer=Phrases.of(t["relative"]["fewer"]), further=Phrases.of(t["relative"]["further"]),
-            level=Phrases.of(t["relative"]["level"]), less=frozenset(t["relative"]["less"]),
-            more=frozenset(t["relative"]["more"]), placing=frozenset(t["relative"]["placing"]),
+            level=Phrases.of(t["relative"]["level"]), part_of=Phrases.of(t["relative"]["part_of"]),
+            less=frozenset(t["relative"]["less"]), more=frozenset(t["relative"]["more"]),
+            placing=frozenset(t["relative"]["placing"]),
             amend=Phrases.of(t["amended"]["to"]), raised=Phrases.of(t["amended"]["up"]),
             lowered=Phrases.of(t["amended"]["down"]), topping=frozenset(t["amended"]["topping"]),
             adding=frozenset(t["amended"]["adding"]), docking=frozenset(t["amended"]["docking"]),

@@ -20,8 +20,8 @@ _SMALL = frozenset({
 """What may lead to a number that is all its clause says, or stand between a verb and its number."""
 _LEADING = frozenset({
     "becomes", "become", "deserves", "deserve", "gets", "get", "be", "is", "'s", "made", "make", "makes", "put",
-    "write",
-    "read", "reads", "give", "call", "have", "go", "say", "merits", "earns", "says", "turns", "goes", "has", "takes",
+    "write", "read", "reads", "give", "call", "have", "go", "say", "merits", "earns", "says", "turns", "goes",
+    "has", "takes",
 })
 _LED = frozenset({
     "it", "him", "her", "them", "that", "this", "i", "i'd", "i'll", "you", "we", "us", "let", "'s", "let's", "can",
@@ -30,10 +30,8 @@ _LED = frozenset({
 """What a clause may open with before its verb of giving: "you can put", "it ought to be", "he deserves"."""
 _SAID = frozenset({"said", "gave", "put", "had", "marked", "scored", "wrote", "given", "entered", "called", "noted"})
 _I = frozenset({"i", "i'd", "i've", "we", "'ve", "'d"})
-_HELD = frozenset({
-    "stands", "stays", "stand", "stay", "remains", "remain", "holds", "alone", "keeps", "counts", "best", "top",
-    "being",
-})
+STAYING = frozenset({"stands", "stays", "stand", "stay", "remains", "remain", "holds", "alone"})
+_HELD = STAYING | {"keeps", "counts", "best", "top", "being"}
 _HOLDING = frozenset({"leave", "keep", "hold", "by", "to", "out", "of", "from", "scale", "leaving", "keeping"})
 _OF = frozenset({"of", "each", "left", "apiece", "more", "all", "others", "other"})
 
@@ -84,7 +82,6 @@ _UNREAL = frozenset({
 })
 _KEPT = _POINTING | {"its", "his", "her"}
 _KEEPING = frozenset({"leave", "leaving", "keep", "keeps", "keeping", "kept"})
-STAYING = frozenset({"stands", "stays", "stand", "stay", "remains", "remain", "holds", "alone"})
 _OPINIONS = frozenset({"verdict", "burn", "palate", "value", "appearance", "aside"})
 
 

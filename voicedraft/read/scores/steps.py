@@ -185,5 +185,5 @@ def _bare(line: Line, amount: _Amount, words: Words) -> float:
     so = so or (line.tokens[first].breaks and bool(line.find(words.correction, 0, first)) and any(
         n.last <= first and not n.ordinal and not counts_things(line, n.last, words) for n in line.numbers
     ))
-    less = 1.0 if line.text(last) == "more" else -1.0 if line.text(last) in _LESS else 0.0
-    return less if ends and so else 0.0
+    sign = 1.0 if line.text(last) == "more" else -1.0 if line.text(last) in _LESS else 0.0
+    return sign if ends and so else 0.0
