@@ -127,7 +127,11 @@ def echoed(row: Tokens, mentions: Sequence[Mention], n: int, denied: Sequence[bo
 
 def only_spoken_of(row: Tokens, m: Mention, kind: Status) -> bool:
     """Whether it is what was not expected or not said: "I didn't expect treacle", "I never said fig"; not "I wouldn't
-    say honey", which denies it."""
+    say honey", which denies it. Or only wished for: "if only there were vanilla"."""
+    leading = [t for t in row.rows[row.bounds[row.rows[m.first].sentence][0] : m.first]
+               if t.segment == row.rows[m.first].segment]
+    if ("if", "only") in pairwise(t.lower for t in leading):
+        return True
     verb, relation = governor(list(row.rows), m.last - 1)
     begin, _ = row.bounds[row.rows[m.first].sentence]
     denied = any(

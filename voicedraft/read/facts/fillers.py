@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from voicedraft.read.facts.claims import HEAVY, Claim, best
 from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.facts.not_leaf import mixed, no_leaf
-from voicedraft.read.facts.part_words import part_words
+from voicedraft.read.facts.part_words import named_for_another, part_words
 from voicedraft.read.facts.pieced import pieced
 from voicedraft.read.facts.seen import Seen
 from voicedraft.read.numbers.tokens import fold
@@ -68,9 +68,11 @@ def _with(texts: list[str], new: str) -> list[str]:
 
 
 def _supposed(session: Session, one: Seen) -> bool:
-    """Only asked or guessed, told of what is no leaf, or of where it is rolled."""
+    """Only asked or guessed, told of what is no leaf, of another part, or of where it is rolled."""
     line = one.candidate.line
     if no_leaf(line, one.candidate.first, one.candidate.last) or not _leaf_talk(session, line):
+        return True
+    if named_for_another(line, FILLER):
         return True
     named = any(part == FILLER for _, _, part in part_words(line))
     if not named and any(line.has(path, 0, one.candidate.first) for path in ("country.made", "country.withdrawn")):

@@ -37,6 +37,16 @@ def part_words(line: Line) -> list[tuple[int, int, str]]:
     return out
 
 
+def named_for_another(line: Line, part: str) -> bool:
+    """Whether the sentence names other parts and neither this one nor the rest of the blend: what was learned alone
+    makes no filler of "the wrapper is Nicaraguan"."""
+    named = {found for *_, found in part_words(line)}
+    return bool(named) and part not in named and not any(line.has(path) for path in _REST)
+
+
+_REST = ("leaf.more", "leaf.under", "leaf.whole")
+
+
 def coming(line: Line) -> list[Hit[str]]:
     """"The wrapper's a Habano, and it comes out of Jalapa": words of coming from a place that tell of the part just
     named, or, in a sentence of its own, of what the one before told of."""

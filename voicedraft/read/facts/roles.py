@@ -12,13 +12,13 @@ from typing import Any
 
 from voicedraft.read.facts.candidates import Candidate
 from voicedraft.read.facts.claims import CHOSEN, HEAVY, Claim, best
-from voicedraft.read.facts.context import Session
+from voicedraft.read.facts.context import Line, Session
 from voicedraft.read.facts.currency import own_currency, pick
 from voicedraft.read.facts.fillers import decide_filler
 from voicedraft.read.facts.made_else import told_of_else
 from voicedraft.read.facts.naming import decide_name
 from voicedraft.read.facts.not_leaf import no_leaf, tells_of_people
-from voicedraft.read.facts.part_words import of_a_part, only_of_leaf, told_of_making
+from voicedraft.read.facts.part_words import named_for_another, of_a_part, only_of_leaf, told_of_making
 from voicedraft.read.facts.price import with_currency
 from voicedraft.read.facts.seen import Seen, seen_of
 from voicedraft.read.facts.small_words import MODALS
@@ -71,7 +71,7 @@ def decide(session: Session, claims: Sequence[Claim], weights: SignWeights) -> l
         if found is not None and _goes_on_of_another(claims, role.name, found.candidate):
             found = None
         shared = found is not None and ruled is not None and agrees(role.name, found.candidate, ruled.value)
-        if found is not None and (shared or not _supposed(found.candidate)) and found.odds > (
+        if found is not None and (shared or not _supposed(found.candidate, role.name)) and found.odds > (
             0.0 if shared else SURE_LEAF if role.kind in ("leaf", "country") else SURE
         ):
             out = _put(session, out, role, found, chosen, weights)
@@ -91,14 +91,16 @@ def _goes_on_of_another(claims: Sequence[Claim], role: str, candidate: Candidate
     return any(c.name != role and c.over_two and c.first <= first and last <= c.last for c in claims)
 
 
-def _supposed(candidate: Candidate) -> bool:
-    """Whether the value is asked for or only supposed, or the place is where it was bought, or where a leaf comes from
-    that would be the factory's, or the other way round: what was learned alone never states it."""
+def _supposed(candidate: Candidate, role: str) -> bool:
+    """Whether the value is asked for or only supposed, the leaf is told of another part, or the place is where it was
+    bought, or where a leaf comes from that would be the factory's, or the other way round: what was learned alone
+    never states it."""
     line = candidate.line
     texts = [t.text for t in line.tokens]
     supposed = bool(_WISHES & set(texts)) and ("if" in texts or "unless" in texts)
     if candidate.kind == "leaf" and (
         told_of_making(line, candidate.first) or no_leaf(line, candidate.first, candidate.last)
+        or named_for_another(line, role)
     ):
         return True
     if candidate.kind == "country" and (only_of_leaf(line) or of_a_part(line, candidate.first)):
@@ -106,9 +108,18 @@ def _supposed(candidate: Candidate) -> bool:
     if candidate.kind == "country" and (tells_of_people(line) or told_of_else(line)):
         return True
     bought = candidate.kind == "country" and line.has("country.sold", 0, candidate.first)
-    return line.asks or supposed or bought
+    return line.asks or supposed or bought or _would_have(line, candidate.first)
 
 
+def _would_have(line: Line, first: int) -> bool:
+    """"I should have swapped it for a sixty-five": what was not done, in the clause before token `first`."""
+    begin, _ = line.clause(first)
+    words = [t.text for t in line.tokens[begin:first]]
+    return any(word in _WOULD and _HAVE & set(words[i + 1 : i + 3]) for i, word in enumerate(words))
+
+
+_WOULD = frozenset({"should", "would", "could", "might"})
+_HAVE = frozenset({"have", "'ve"})
 _WISHES = MODALS | {"were"}
 
 
