@@ -80,8 +80,8 @@ def test_guesses_are_marked_and_never_stated(case: Case) -> None:
 
 def test_other_sizes_and_prices_are_listed_beside_the_fact() -> None:
     """Sizes of the rest of the line are `others` of the length and ring gauge that were smoked."""
-    told = reading([("They do it as a petit corona at four and a half by forty, a churchill at seven by forty-seven, and "
-                     "the one I'm smoking, the robusto, at five by fifty.", "background", None)])
+    told = reading([("They do it as a petit corona at four and a half by forty, a churchill at seven by forty-seven, "
+                     "and the one I'm smoking, the robusto, at five by fifty.", "background", None)])
     facts = read_facts(analyse(told.transcript), told.passages, load_lexicon())
     assert facts["ring_gauge"].others == (40, 47)
 
