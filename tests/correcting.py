@@ -120,7 +120,7 @@ MISHEARD: tuple[tuple[Row, ...], ...] = (
     ),
     (
         ("So, first third, strong cedar now, it is medium.", "first_third", "first"),
-        ("Second third, the cedar has gone and coco comes up.", "second_third", "second"),
+        ("Second third, the cedar has gone and coco comes in.", "second_third", "second"),
         ("The draw gets nine out of ton.", "burn", "after"),
         ("Have it with aged gum.", "pairings", None),
     ),
