@@ -64,7 +64,9 @@ class Scale:
     def _bounded(self, tokens: Sequence[Token], i: int) -> Step | None:
         """"Above mild and under medium", "past medium but short of full": what lies between the two steps."""
         start = i + _size(_ABOVE, tokens, i)
-        low = self._names.at(tokens, start) if i < start < len(tokens) else None
+        if not i < start < len(tokens):
+            return None
+        low = self._names.at(tokens, start)
         j = low.last if low is not None else i
         while low is not None and j < len(tokens) and tokens[j].text in _JOINS:
             j += 1
@@ -183,7 +185,10 @@ class Scale:
 
 def _size(forms: Sequence[tuple[str, ...]], tokens: Sequence[Token], i: int) -> int:
     """Tokens of the form that stands at token `i`, 0 where none does."""
-    return next((len(f) for f in forms if tuple(t.text for t in tokens[i : i + len(f)]) == f), 0)
+    if i >= len(tokens):
+        return 0
+    first = tokens[i].text
+    return next((len(f) for f in forms if f[0] == first and tuple(t.text for t in tokens[i : i + len(f)]) == f), 0)
 
 
 _ONE, _TWO = frozenset({"one", "a", "an", "another", "single"}), frozenset({"two", "couple"})
