@@ -128,9 +128,8 @@ def echoed(row: Tokens, mentions: Sequence[Mention], n: int, denied: Sequence[bo
 def only_spoken_of(row: Tokens, m: Mention, kind: Status) -> bool:
     """Whether it is what was not expected or not said: "I didn't expect treacle", "I never said fig"; not "I wouldn't
     say honey", which denies it. Or only wished for: "if only there were vanilla"."""
-    leading = [t for t in row.rows[row.bounds[row.rows[m.first].sentence][0] : m.first]
-               if t.segment == row.rows[m.first].segment]
-    if ("if", "only") in pairwise(t.lower for t in leading):
+    first, _ = row.stretch(m.first, m.last)
+    if ("if", "only") in pairwise(t.lower for t in row.rows[first : m.first]):
         return True
     verb, relation = governor(list(row.rows), m.last - 1)
     begin, _ = row.bounds[row.rows[m.first].sentence]
@@ -164,7 +163,7 @@ def claimed(
     rows, m = row.rows, mentions[n]
     sentence = rows[m.first].sentence
     end = row.bounds[sentence][1]
-    first, last = _segment(row, m)
+    first, last = row.stretch(m.first, m.last)
     if rows[end - 1].text == "?" or any(
         c.kind in unsure and c.group != "near" and c.first < last and c.last > first for c in cues
     ):
@@ -178,17 +177,6 @@ def claimed(
         if any(t.lower in _DOUBTING for t in rows[a : min(a + _REACH, b)]):
             return False
     return _stated(rows, m, cues)
-
-
-def _segment(row: Tokens, m: Mention) -> tuple[int, int]:
-    """The tokens between two marks that hold the mention."""
-    begin, end = row.bounds[row.rows[m.first].sentence]
-    a, b = m.first, m.last
-    while a > begin and row.rows[a - 1].segment == row.rows[m.first].segment:
-        a -= 1
-    while b < end and row.rows[b].segment == row.rows[m.last - 1].segment:
-        b += 1
-    return a, b
 
 
 def _own_denial(rows: Sequence[Token], following: int, last: int) -> int:

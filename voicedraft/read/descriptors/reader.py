@@ -227,7 +227,8 @@ def _said(
 ) -> Said:
     row, mention = seen.row, seen.mentions[n]
     first, last = row.rows[mention.first].word, row.rows[mention.last - 1].word + 1
-    a, b = _clause(row, mention)
+    a, b = row.stretch(mention.first, mention.last)
+    said = row.analysis.transcript.text(row.rows[a].word, row.rows[b - 1].word + 1)
     term = written(row, mention.first, mention.last, late)
     evidence = [Evidence("model", f"{status}, {confidence:.2f} sure that it is an entry", confidence, first, last)]
     sentence = row.rows[mention.first].sentence
@@ -239,19 +240,8 @@ def _said(
     return Said(
         term=term, key=key(term), stage=stage, status=status,
         intensity=intensity, cued=intensity != "medium", passage=passage.id, first=first, last=last,
-        said=row.analysis.transcript.text(a, b), confidence=round(confidence, 3), evidence=tuple(evidence),
+        said=said, confidence=round(confidence, 3), evidence=tuple(evidence),
     )
-
-
-def _clause(row: Tokens, mention: Mention) -> tuple[int, int]:
-    """Words of the stretch between marks that holds the mention."""
-    begin, end = row.bounds[row.rows[mention.first].sentence]
-    a, b = mention.first, mention.last
-    while a > begin and row.rows[a - 1].segment == row.rows[mention.first].segment:
-        a -= 1
-    while b < end and row.rows[b].segment == row.rows[mention.last - 1].segment:
-        b += 1
-    return row.rows[a].word, row.rows[b - 1].word + 1
 
 
 def _descriptor(entry: Entry, lexicon: Lexicon, kit: Tools) -> Descriptor:

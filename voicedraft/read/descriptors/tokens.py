@@ -71,6 +71,16 @@ class Tokens:
         k = self.passage_of[index]
         return self.passages[k] if k >= 0 else None
 
+    def stretch(self, first: int, last: int) -> tuple[int, int]:
+        """The tokens of the sentence between two marks that hold tokens `[first, last)`, half-open."""
+        begin, end = self.bounds[self.rows[first].sentence]
+        a, b = first, last
+        while a > begin and self.rows[a - 1].segment == self.rows[first].segment:
+            a -= 1
+        while b < end and self.rows[b].segment == self.rows[last - 1].segment:
+            b += 1
+        return a, b
+
 
 def tokens(analysis: Analysis, passages: Sequence[Passage], matcher: Matcher) -> Tokens:
     """Flatten an analysis. Words outside every passage get passage -1."""
