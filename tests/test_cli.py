@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from tests.conftest import ROOT
-from voicedraft.cli import COMMANDS, cli, run
+from voicedraft.cli import COLLECT_EVERY, COMMANDS, cli, run
 from voicedraft.cli.reference import reference
 from voicedraft.evaluate.gold import load
 from voicedraft.evaluate.gold_vtt import to_vtt
@@ -54,6 +54,16 @@ def test_a_transcript_becomes_a_draft_folder(tmp_path: Path, capsys: pytest.Capt
     spoken = [w for t in load(SHORT)["takes"] for s in t["sentences"] for w in s["t"].split()]
     assert [w for p in review["passages"] for w in p["text"].split()] == spoken
     assert str(out) in capsys.readouterr().out.replace("\n", "")
+
+
+def test_a_transcript_is_drafted_without_loading_what_hears_and_with_python_set_up(tmp_path: Path) -> None:
+    """A start from a transcript stays quick: no FFmpeg, no speech model, few looks for garbage, one thread of BLAS."""
+    look = ("import atexit, gc, os, sys; atexit.register(lambda: print([m for m in ('av', 'faster_whisper', "
+            "'ctranslate2') if m in sys.modules], gc.get_threshold(), gc.get_freeze_count() > 0, "
+            "os.environ['OPENBLAS_NUM_THREADS'])); from voicedraft.cli import main; main()")
+    command = [sys.executable, "-c", look, "draft", str(_vtt(tmp_path)), "-o", str(tmp_path / "out"), "-q"]
+    done = subprocess.run(command, capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == f"[] {COLLECT_EVERY} True 1"
 
 
 def test_every_value_of_a_draft_leads_to_words_that_were_said(tmp_path: Path) -> None:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import threading
+import time
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -100,6 +103,42 @@ def test_vectors_still_in_the_making_are_those_of_the_encoder() -> None:
     for a, b in zip(coming, wanted, strict=True):
         np.testing.assert_array_equal(a.sentence, b.sentence)
     assert [e.offsets for e in coming[1:]] == [e.offsets for e in wanted[1:]]
+
+
+def test_the_encoder_that_is_loaded_ahead_is_loaded_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Who asks while it is being loaded gets that one."""
+    made: list[object] = []
+    begun = threading.Event()
+
+    def slowly(folder: Path, changes: object) -> object:
+        begun.set()
+        time.sleep(0.05)
+        made.append(folder)
+        return made
+
+    monkeypatch.setattr(analysis, "Encoder", slowly)
+    monkeypatch.setattr(analysis, "_loaded", lru_cache(maxsize=2)(analysis._loaded.__wrapped__))
+    analysis.load_ahead()
+    assert begun.wait(10)
+    assert analysis.encoder() is made
+    assert len(made) == 1
+
+
+def test_a_missing_encoder_loaded_ahead_says_nothing_yet(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its thread ends quietly; whoever asks for the encoder is told."""
+    def missing(folder: Path, changes: object) -> object:
+        raise ModelError("The model is not installed.")
+
+    told: list[object] = []
+    monkeypatch.setattr(threading, "excepthook", told.append)
+    monkeypatch.setattr(analysis, "Encoder", missing)
+    monkeypatch.setattr(analysis, "_loaded", lru_cache(maxsize=2)(analysis._loaded.__wrapped__))
+    analysis.load_ahead()
+    for thread in [t for t in threading.enumerate() if t.name == "encoder"]:
+        thread.join()
+    assert not told
+    with pytest.raises(ModelError, match="not installed"):
+        analysis.encoder()
 
 
 def test_a_missing_encoder_is_told_when_its_vectors_are_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:

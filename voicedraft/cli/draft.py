@@ -30,6 +30,13 @@ def command(inputs: tuple[Path, ...], output: Path, model: str, start: tuple[str
 
     Writes review.json, review.md, review.html and transcript.vtt to the output folder. What was not said stays blank.
     """
+    from voicedraft.hear.timed_text import SUFFIXES
+
+    if any(path.suffix.lower() in SUFFIXES for path in inputs):
+        # No sound is heard first: the encoder is loaded beside the rest of the program.
+        from voicedraft.read.analysis import load_ahead
+
+        load_ahead()
     from voicedraft.cli.summary import print_summary
     from voicedraft.session import DraftOptions, draft_session
 

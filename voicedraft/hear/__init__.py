@@ -16,7 +16,6 @@ from voicedraft.errors import InputError, OutputError, SilentAudioError
 from voicedraft.hear import clock
 from voicedraft.hear.inputs import Recording, find_recordings, timed_text_of
 from voicedraft.hear.options import HearOptions
-from voicedraft.hear.repair import repair
 from voicedraft.hear.timed_text import read_timed_text
 from voicedraft.lexicon import Lexicon
 from voicedraft.paths import cache_folder
@@ -48,7 +47,11 @@ def hear(inputs: Sequence[Path], options: HearOptions, lexicon: Lexicon, progres
         raise SilentAudioError(f"No speech was heard in {names}. Play the recording, check the microphone's level, "
                                "and give a take in which somebody speaks.")
     transcript = _session(recordings, words, lengths, model)
-    return repair(transcript, lexicon, options.cigar) if options.repair else transcript
+    if not options.repair:
+        return transcript
+    from voicedraft.hear.repair import repair
+
+    return repair(transcript, lexicon, options.cigar)
 
 
 def source_paths(inputs: Sequence[Path], transcript: Transcript) -> dict[int, Path]:

@@ -9,7 +9,6 @@ from pathlib import Path
 
 from voicedraft.errors import InputError
 from voicedraft.hear import clock
-from voicedraft.hear.decode import probe
 from voicedraft.hear.timed_text import SUFFIXES as TEXT_SUFFIXES
 from voicedraft.models import file_digest
 
@@ -55,6 +54,8 @@ def find_recordings(inputs: Sequence[Path], starts: Sequence[str]) -> list[Recor
     By the user's `--start` where given, else by the clock in the files' tags, else in their names; where not every
     take has a clock, by name with running numbers counted as numbers. Raises InputError.
     """
+    from voicedraft.hear.decode import probe  # FFmpeg is not loaded for a transcript.
+
     paths = _files(inputs)
     sounds = [probe(path) for path in paths]
     clocks = [clock.from_tags(s.tags) or clock.from_name(p.stem) for p, s in zip(paths, sounds, strict=True)]

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
+from threading import Lock, Thread
 from typing import TYPE_CHECKING, Any, overload
 
+from voicedraft.errors import ModelError
 from voicedraft.models import model_path
 from voicedraft.read.in_use import InUse
 from voicedraft.read.sentences import Sentence, split
@@ -38,8 +41,16 @@ def language() -> Language:
 
 
 @lru_cache(maxsize=2)
-def _encoder(changes: Tuning | None) -> Encoder:
+def _loaded(changes: Tuning | None) -> Encoder:
     return Encoder(model_path("all-MiniLM-L6-v2-int8"), changes)
+
+
+_LOADING = Lock()
+
+
+def _encoder(changes: Tuning | None) -> Encoder:
+    with _LOADING:  # Who asks while another thread loads it waits for that one.
+        return _loaded(changes)
 
 
 tuning: InUse[Tuning | None] = InUse(shipped)
@@ -49,6 +60,16 @@ tuning: InUse[Tuning | None] = InUse(shipped)
 def encoder() -> Encoder:
     """The sentence encoder with its learned changes, loaded once. Raises ModelError where either is missing."""
     return _encoder(tuning())
+
+
+def load_ahead() -> None:
+    """Begins to load the encoder in a thread of its own. Raises nothing: what is wrong is told when it is used."""
+
+    def load() -> None:
+        with suppress(ModelError):
+            encoder()
+
+    Thread(target=load, name="encoder").start()
 
 
 class Coming(Sequence[Encoded]):

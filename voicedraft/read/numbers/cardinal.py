@@ -14,6 +14,7 @@ from text_to_num import find_numbers
 from voicedraft.read.numbers.tokens import Token
 
 _DIGITS = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+(?:\.\d+)?")
+_ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
 _EXTRA = {"nil": 0.0, "nought": 0.0, "naught": 0.0, "dozen": 12.0}
 _SCALES = {"hundred": 100.0, "thousand": 1000.0}
 LONGEST = 15
@@ -68,12 +69,12 @@ def cardinals(tokens: Sequence[Token]) -> tuple[Number, ...]:
 def _digits(tokens: Sequence[Token]) -> list[Number]:
     out = []
     for i, token in enumerate(tokens):
-        if len(token.text) > LONGEST:
+        if len(token.text) > LONGEST or not token.text[0].isdigit():
             continue
         if _DIGITS.fullmatch(token.text):
             places = len(token.text.partition(".")[2])
             out.append(Number(float(token.text.replace(",", "")), i, i + 1, places, digits=True))
-        elif re.fullmatch(r"\d+(st|nd|rd|th)", token.text):
+        elif _ORDINAL.fullmatch(token.text):
             out.append(Number(float(token.text[:-2]), i, i + 1, ordinal=True, digits=True))
     return out
 

@@ -68,7 +68,10 @@ class Phrases(Generic[V]):
     def any(self, tokens: Sequence[Token], first: int = 0, last: int | None = None) -> bool:
         """Whether any phrase lies within `[first, last)`."""
         end = len(tokens) if last is None else min(last, len(tokens))
-        return any((hit := self.at(tokens, i)) is not None and hit.last <= end for i in range(max(first, 0), end))
+        for i in range(max(first, 0), end):
+            if tokens[i].text in self.firsts and (hit := self.at(tokens, i)) is not None and hit.last <= end:
+                return True
+        return False
 
 
 def _matches(tokens: Sequence[Token], i: int, words: tuple[str, ...]) -> bool:

@@ -27,6 +27,7 @@ _TOKEN = re.compile(
 )
 _BLANK = re.compile(r"\s")
 _BREAK = re.compile(r"[,.;:?!…—–()\"“”]")
+_STOP = re.compile(r"[.;?!…]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,12 +51,12 @@ class Token:
     @property
     def breaks(self) -> bool:
         """A comma, stop, colon or dash stands before it."""
-        return bool(_BREAK.search(self.gap))
+        return self.gap != "" and _BREAK.search(self.gap) is not None
 
     @property
     def stops(self) -> bool:
         """A full stop, question mark or semicolon stands before it."""
-        return bool(re.search(r"[.;?!…]", self.gap))
+        return self.gap != "" and _STOP.search(self.gap) is not None
 
 
 def fold(text: str) -> str:

@@ -144,7 +144,11 @@ RULES: tuple[Cue, ...] = (
 __all__ = ["RULES", "Cue", "Hit", "find"]
 
 
+_SEARCHES = tuple((number, pattern.search) for number, cue in enumerate(RULES) for pattern in cue.compiled)
+
+
 def find(text: str) -> tuple[Hit, ...]:
-    """Every rule's hits in one sentence, in the order of the list."""
+    """The first hit of each pattern of each rule in one sentence, in the order of the list."""
     plain = text.lower().replace("’", "'").replace("‘", "'")
-    return tuple(hit for number, cue in enumerate(RULES) for hit in cue.find(number, plain))
+    found = ((number, search(plain)) for number, search in _SEARCHES)
+    return tuple(Hit(number, m.start(), m.end()) for number, m in found if m)

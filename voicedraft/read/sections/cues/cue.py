@@ -28,12 +28,7 @@ class Cue:
     name: str
     says: str
     patterns: tuple[str, ...]
-    _compiled: tuple[re.Pattern[str], ...] = field(init=False, repr=False, compare=False)
+    compiled: tuple[re.Pattern[str], ...] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "_compiled", tuple(re.compile(p) for p in self.patterns))
-
-    def find(self, number: int, plain: str) -> tuple[Hit, ...]:
-        """The first hit of each pattern in a sentence already in lower case."""
-        found = (p.search(plain) for p in self._compiled)
-        return tuple(Hit(number, m.start(), m.end()) for m in found if m)
+        object.__setattr__(self, "compiled", tuple(re.compile(p) for p in self.patterns))
