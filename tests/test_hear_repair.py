@@ -203,3 +203,37 @@ def test_a_long_unknown_word_almost_a_rare_name_needs_no_neighbour(said: str, ri
 def test_an_unknown_word_that_only_has_the_consonants_of_a_flavour_is_left_alone(said: str, lexicon: Lexicon) -> None:
     """Speech of annotated sessions, in which these words were said."""
     assert repair(heard(said), lexicon).repairs == ()
+
+
+@pytest.mark.parametrize(("said", "right"), [
+    ("Ten weeks in the drawer, six to five percent.", "sixty-five percent"),
+    ("Seven to one minutes from light to nub.", "Seventy-one minutes"), ("Kept at 6 to 9 per cent.", "6 to 9 per cent"),
+    ("Kept at 7 to 2 per cent.", "72 per cent"), ("It ran four to four minutes, all told.", "forty-four minutes"),
+])
+def test_a_range_that_runs_downwards_is_a_number_of_tens(said: str, right: str, lexicon: Lexicon) -> None:
+    """As base heard "sixty-five percent" and "seventy-one minutes" of a synthetic voice."""
+    assert right in text(repair(heard(said), lexicon))
+
+
+@pytest.mark.parametrize("said", [
+    "It fell from eight to five percent.", "Five to nine minutes.", "It was five to two. Minutes later it was out.",
+    "I get the nine to five bus.", "Down twenty-six to five minutes.", "Give it one to one minutes.",
+])
+def test_a_range_that_somebody_says_stays(said: str, lexicon: Lexicon) -> None:
+    """Told from above, a clock time, no unit, a number that began before."""
+    assert text(repair(heard(said), lexicon)) == said
+
+
+@pytest.mark.parametrize(("said", "right"), [
+    ("Caraway, fig. Coco's on its way out the door.", "Cocoa's on its way out"),
+    ("Lots of leather. Coco's fading now, the pepper's up.", "Cocoa's fading now"),
+])
+def test_a_misheard_flavour_keeps_its_verb(said: str, right: str, lexicon: Lexicon) -> None:
+    """"Coco" is the commonest mishearing of cocoa by base."""
+    assert right in text(repair(heard(said), lexicon))
+
+
+@pytest.mark.parametrize("said", ["Coco's asleep on the sofa again.", "Coco's on the leather sofa, being a nuisance."])
+def test_a_dog_called_coco_stays_one(said: str, lexicon: Lexicon) -> None:
+    """Nothing there tells what became of a flavour."""
+    assert text(repair(heard(said), lexicon)) == said

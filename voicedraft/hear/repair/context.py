@@ -18,6 +18,7 @@ _BEFORE_FLAVOUR = frozenset((
     "whiff", "dash", "nice", "definite", "distinct", "mild", "subtle", "sweet", "dry", "wet", "fresh", "dried",
 ))
 _AFTER_FLAVOUR = frozenset(("has", "comes", "came"))
+_FATES = frozenset(("gone", "going", "coming", "fading", "faded", "fainter", "stronger", "softer", "dropping", "dropped"))
 _BEFORE_PART = frozenset((
     "the", "this", "a", "my", "its", "that", "off", "on", "smooth", "dark", "oily", "toothy", "leaf", "each",
 ))
@@ -83,9 +84,15 @@ class Frames:
                 or after in self.leaf or after in ("wrapper", "binder", "filler", "leaf", "seed")
         return before in _BEFORE_SMOKING
 
-    def opens(self, place: Place) -> bool:
-        """Whether it stands at the head of a clause that tells what became of a flavour: "Cocoa has come in"."""
-        return not place.before() and place.after() in _AFTER_FLAVOUR
+    def opens(self, place: Place, owns: bool = False) -> bool:
+        """Whether it stands at the head of a clause that tells what became of a flavour: "Cocoa has come in", or with
+        its "'s" (owns): "Cocoa's still here"."""
+        return not place.before() and (owns or place.after() in _AFTER_FLAVOUR)
+
+    def tells_its_fate(self, place: Place) -> bool:
+        """Whether it heads a clause with its "'s" that nothing but a flavour heads: "Cocoa's on its way out"."""
+        after = place.after()
+        return not place.before() and (after in _FATES or (after == "on" and place.after(2) == "its"))
 
     def _listed(self, place: Place, before: str, after: str) -> bool:
         """Whether it stands in a list with a flavour: "cedar and _", "_ and leather"."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from voicedraft.hear.repair.context import CLOSE, REACH, Frames, Place, neighbours
 from voicedraft.hear.repair.proposal import Proposal
@@ -63,21 +63,31 @@ class Forms:
     def propose(self, words: Sequence[str], stops: frozenset[int], odds: Sequence[float]) -> Iterator[Proposal]:
         """A repair for each place of a take where a known mishearing stands among the words that decide."""
         for first, word in enumerate(words):
-            for form in self._by_first.get(word, ()):
+            for form in self._beginning(word):
                 last = first + len(form.heard)
-                if tuple(words[first:last]) != form.heard or any(i in stops for i in range(first, last - 1)):
+                said = tuple(words[first:last])
+                owns = said != form.heard
+                if owns:  # "Coco's on its way out": the "'s" stays.
+                    said = (*said[:-1], said[-1].removesuffix("'s"))
+                if said != form.heard or any(i in stops for i in range(first, last - 1)):
                     continue
-                found = self._judge(form, Place(words, stops, first, last), min(odds[first:last]))
+                found = self._judge(form, Place(words, stops, first, last), min(odds[first:last]), owns)
                 if found is not None:
-                    yield found
+                    yield replace(found, right=found.right + "'s") if owns else found
 
-    def _judge(self, form: Form, place: Place, odds: float) -> Proposal | None:
+    def _beginning(self, word: str) -> Iterator[Form]:
+        yield from self._by_first.get(word, ())
+        if word.endswith("'s"):
+            yield from self._by_first.get(word.removesuffix("'s"), ())
+
+    def _judge(self, form: Form, place: Place, odds: float, owns: bool) -> Proposal | None:
         reach = CLOSE if form.everyday else REACH
-        near = neighbours(place, form.near - {form.right}, reach)
+        fated = form.kind == "flavours" and owns and self._frames.tells_its_fate(place)
+        near = neighbours(place, (form.near | self._frames.flavours if fated else form.near) - {form.right}, reach)
         if form.near and not near:
             return None
         known = form.kind == "flavours" and self._said.issuperset(fold(form.right).split())
-        fits = self._frames.fits(place, form.kind) or (known and self._frames.opens(place))
+        fits = fated or self._frames.fits(place, form.kind) or (known and self._frames.opens(place, owns))
         if form.everyday and not fits:
             return None
         confidence = 0.35 + 0.1 * min(len(near), 3) + (0.2 if fits else 0.0) + 0.15 * (1 - odds)
