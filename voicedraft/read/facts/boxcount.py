@@ -81,7 +81,42 @@ def count_of(session: Session, line: Line) -> int | None:
                 found += _bare_twenty(other)
             if found:
                 return int(found[-1].value)
+            many = sold_in(other) if near == line.index or other.section == line.section else None
+            if many:
+                return many
     return None
+
+
+def sold_in(line: Line) -> int | None:
+    """"You can get them in tens for two hundred and ten": how many are sold together, said in the plural."""
+    for i in range(2, len(line.tokens)):
+        many = _PLURAL.get(line.tokens[i].text)
+        if many is None or line.tokens[i].breaks or line.other[i]:
+            continue
+        twenties = line.tokens[i - 1].text in ("twenty", "twenty-")
+        at = i - 1 - twenties
+        if line.tokens[at].text not in ("in", "by"):
+            continue
+        start, _ = line.clause(i)
+        before = [t.text for t in line.tokens[max(start, at - _BEFORE_IN) : at]]
+        while before and before[-1] in _THEM:
+            before.pop()
+        if before and before[-1] in _SOLD:
+            return many + 20 * twenties
+    return None
+
+
+_PLURAL = {
+    "threes": 3, "fours": 4, "fives": 5, "sixes": 6, "eights": 8, "tens": 10, "twelves": 12, "fifteens": 15,
+    "twenties": 20, "twenty-fours": 24, "twenty-fives": 25, "fifties": 50,
+}
+_SOLD = frozenset({
+    "come", "comes", "came", "get", "gets", "sold", "sell", "sells", "packed", "boxed", "buy", "pack", "packs", "bundled",
+    "boxes",
+})
+_THEM = frozenset({"them", "'em", "em", "these", "it", "those", "up", "only", "out"})
+_BEFORE_IN = 4
+"""Tokens before "in tens" within which the verb of selling stands; our own choice, no outside source."""
 
 
 def _bare_twenty(line: Line) -> list[Number]:

@@ -8,11 +8,13 @@ from collections.abc import Sequence
 
 from voicedraft.read.facts.acts import tagged
 from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.spelling import spelt_abroad
 from voicedraft.read.numbers import Money
 
 
 def own_currency(session: Session) -> str:
-    """ISO 4217 code, or "" where no money was named and no place tells; such a price is written without a currency."""
+    """ISO 4217 code, or "" where nothing tells; such a price is written without a currency. "Dollars" with no more are
+    American, unless the words are spelt as elsewhere ("grey"): then nobody said whose they are."""
     places = _places(session)
     counts: Counter[str] = Counter()
     shared: Counter[tuple[str, ...]] = Counter()
@@ -31,6 +33,8 @@ def own_currency(session: Session) -> str:
     for codes, n in sorted(shared.items(), key=lambda item: _slang(item[0], session)):
         told = [c for c in codes if counts[c]]
         near = sorted((c for c in codes if places[c]), key=lambda c: -places[c])
+        if n and not told and not near and codes[0] == _DEFAULT and spelt_abroad(session):
+            return ""
         counts[(told or near or list(codes))[0]] += n
     counts = +counts or _named_alone(session, places)
     if counts:
@@ -40,15 +44,23 @@ def own_currency(session: Session) -> str:
     return places.most_common(1)[0][0] if places else _by_manner(session)
 
 
+_DEFAULT = "USD"
+"""Whose dollars they are where nothing else tells and nothing speaks against it; our own choice, no outside source."""
+
+
 def _by_manner(session: Session) -> str:
     """The code that a manner of speaking points to, where nothing else was said; never against a place or a word."""
     return "USD" if any(line.has("speaker.USD.manner") for line in session.lines) else ""
 
 
 def _ours(line: Line, money: Money) -> bool:
-    """Not a price elsewhere, of other people or of another cigar: "euros at the airport", "my cousin pays nine US"."""
+    """Not a price elsewhere, of other people or of another cigar: "euros at the airport", "my cousin pays nine US".
+
+    A price before tax is the speaker's own money all the same.
+    """
     first, last = line.clause(money.first)
-    elsewhere = line.has("price.void", first, last) or line.has("price.people", first, money.first)
+    void = [h for h in line.find("price.void", first, last) if "tax" not in h.value.split()]
+    elsewhere = bool(void) or line.has("price.people", first, money.first)
     bare = money.last - money.first <= 2 and _qualified(line, money)
     return not (elsewhere or line.other[money.first] or bare)
 
@@ -89,6 +101,8 @@ def _named_alone(session: Session, places: Counter[str]) -> Counter[str]:
         for i in range(len(line.tokens)):
             codes, _ = line.words.currencies.unit_at(line.tokens, i) if not line.tokens[i].stops else ((), i)
             names = [code for code, _ in codes]
+            if names[:1] == [_DEFAULT] and not any(places[c] for c in names) and spelt_abroad(session):
+                continue
             near = [code for code, _ in places.most_common() if code in names]
             found.update([*near, *names][:1] if len(line.tokens[i].text) > 3 else [])
     return found
@@ -134,7 +148,10 @@ _OFTEN = 2
 
 
 def pick(codes: Sequence[str], own: str) -> str:
-    """The code of an amount: the speaker's own where its word allows, else the word's first; bare amounts are own."""
-    if not codes or own in codes:
+    """The code of an amount: the speaker's own where its word allows, else the word's first; bare amounts are own.
+
+    "Dollars" are nobody's where the speaker's own money is not known.
+    """
+    if not codes or own in codes or (not own and codes[0] == _DEFAULT and len(set(codes)) > 1):
         return own
     return codes[0]

@@ -132,9 +132,18 @@ def _judge(
             carry = kind
         elif line.replaced(money.last, end) and line.has("price.box", start, money.first):
             carry = "box"
+        if out and kind == "box" and _spans(line, out[-1], money):
+            out[-1] = replace(out[-1], kind="box")
         out.append(Priced(money, kind, weight))
         start = money.last
     return _settle(line, out)
+
+
+def _spans(line: Line, low: Priced, high: Money) -> bool:
+    """"Between four hundred and four twenty a box": both ends of a range are of what its end names."""
+    between = [t.text for t in line.tokens[low.money.last : high.first]]
+    opened = [t.text for t in line.tokens[max(0, low.money.first - 1) : low.money.first]]
+    return low.kind == "single" and (opened, between) in ((["between"], ["and"]), (["from"], ["to"]))
 
 
 def _kind(

@@ -83,9 +83,29 @@ def _number_like(token: Token) -> bool:
     return token.text not in DENOMINATORS and not token.text[0].isdigit()
 
 
+def _between(tokens: Sequence[Token], i: int) -> bool:
+    """Whether the "and" at token `i` stands between two numbers: "between four hundred and four hundred and twenty".
+
+    Both have the same "hundred" or "thousand"; "a hundred and twenty thousand" and "two thousand and four hundred" are
+    one number.
+    """
+    if tokens[i].text != "and":
+        return False
+    before = [t.text for t in tokens[max(0, i - _SCALED) : i]]
+    after = [t.text for t in tokens[i + 1 : i + 1 + _SCALED]]
+    left = next((w for w in reversed(before) if w in _SCALES), "")
+    right = next((w for w in after if w in _SCALES), "")
+    return bool(left) and left == right and after[0] not in _SCALES and "and" not in after[: after.index(right)]
+
+
+_SCALED = 3
+"""Tokens on either side of an "and" within which the "hundred" of either number stands: "three hundred eighty and ..".
+"""
+
+
 def _spelt(tokens: Sequence[Token]) -> list[Number]:
     out: list[Number] = []
-    spelt = [_Spelt(t, _number_like(t)) for t in tokens]
+    spelt = [_Spelt(t, _number_like(t) and not _between(tokens, i)) for i, t in enumerate(tokens)]
     for found in find_numbers(spelt, "en", 0):
         first, last = found.start, found.end
         if found.is_ordinal or all(t.text[0].isdigit() for t in tokens[first:last]):
