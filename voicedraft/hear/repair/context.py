@@ -18,7 +18,7 @@ _BEFORE_FLAVOUR = frozenset((
     "whiff", "dash", "nice", "definite", "distinct", "mild", "subtle", "sweet", "dry", "wet", "fresh", "dried",
 ))
 _AFTER_FLAVOUR = frozenset(("has", "comes", "came"))
-_FATES = frozenset(("gone", "going", "coming", "fading", "faded", "fainter", "stronger", "softer", "dropping", "dropped"))
+_FATES = frozenset(("gone", "going", "coming", "fading", "faded", "fainter", "stronger", "dropping", "dropped"))
 _BEFORE_PART = frozenset((
     "the", "this", "a", "my", "its", "that", "off", "on", "smooth", "dark", "oily", "toothy", "leaf", "each",
 ))

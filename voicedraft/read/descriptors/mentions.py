@@ -128,6 +128,8 @@ def _grow(
             last, moved = last + 2, True
         elif last < end and _carries(rows, last, first, classes) and rows[last].lemma in heads:
             last, moved = last + 1, True
+        elif (end_of_thing := _owned(row, first, last, end)) > last:
+            last, moved = end_of_thing, True
         elif first - 1 >= begin and _belongs(rows, first - 1, first, last, classes):
             first, moved = first - 1, True
         elif first - 2 >= begin and rows[first - 1].lower == "of" and rows[first - 2].lower in of_heads:
@@ -142,6 +144,19 @@ def _carries(rows: Sequence[Token], i: int, first: int, classes: Mapping[str, st
     """Whether noun `i`, right behind the span, is the head that the span only describes: "hawthorn blossom"."""
     return (rows[i].pos == "NOUN" and rows[i - 1].dep in ("compound", "amod", "nmod") and rows[i - 1].head == i
             and rows[i - 1].index >= first and classes.get(rows[i].lower) != "drop")
+
+
+def _owned(row: Tokens, first: int, last: int, end: int) -> int:
+    """Where the thing ends that belongs to the span, a maker or place that is no flavour itself: "a bookbinder's glue",
+    "it smells of a haberdasher's"; not "the leather's edge". 0 where there is none."""
+    rows, at = row.rows, last - 1 if row.rows[last - 1].tag == "POS" else last
+    if not first < at < end or rows[at].tag != "POS" or any(row.lexical[i] is not None for i in range(first, at)):
+        return 0
+    if at + 1 == end or rows[at + 1].punct:
+        return at + 1
+    thing = rows[at - 1].head
+    near = at < thing <= at + 2 and rows[thing].pos == "NOUN"
+    return thing + 1 if near and rows[at - 1].dep == "poss" else 0
 
 
 def _belongs(rows: Sequence[Token], i: int, first: int, last: int, classes: Mapping[str, str]) -> bool:
@@ -187,7 +202,9 @@ def trim(
         or (rows[first].pos == "VERB" and rows[first].tag not in ("VBN", "VBD", "VBG") and last - first > 1)
     ):
         first += 1
-    while first < last and not fixed(last - 1) and (
+    place = last - 1 > first and rows[last - 1].tag == "POS" and row.lexical[last - 2] is None
+    place = place and (last == len(rows) or rows[last].punct)
+    while first < last and not place and not fixed(last - 1) and (
         rows[last - 1].pos in _TAIL_OUT - {"VERB"} or rows[last - 1].lower in _NEVER_IN
         or (last - first > 1 and (rows[last - 1].pos == "VERB" or rows[last - 1].lower in carriers))
     ):

@@ -1,6 +1,6 @@
 """Rule: what the words right at a flavour's name say of it, beside the learned odds.
 
-Denied or gone outright, whatever the odds: "it's not sultana, it is date", "no farmyard either", "cedar's gone".
+Denied outright, whatever the odds: "it's not sultana, it is date", "no farmyard either".
 Claimed in its own clause, so that it takes better odds to deny it: "it's cedar, and I wrote no molasses": what is said
 of one flavour is not said of the other. Only spoken of, no flavour at all: "I never said fig". Denied up to now, and so
 there: "I haven't had leather in it till now".
@@ -20,6 +20,7 @@ from voicedraft.types import INTENSITIES, Status
 
 _NOT = NOT | {"nor", "without"}
 _ARTICLES = frozenset({"a", "an", "any", "the"})
+_BECAUSE = frozenset({"because", "cause", "since", "'cause", "cos"})
 _BE = frozenset({"is", "'s", "was", "are", "were", "be", "'m", "ai"})
 _WRONG = frozenset({"wrong", "mistaken"})
 _ANY = (("either",), ("at", "all"), ("whatsoever",), ("whatever",), ("of", "any", "kind"))
@@ -33,10 +34,6 @@ _TURNS = frozenset({
 })
 _TURNED = frozenset({("it", "is"), ("there", "is"), ("there", "'s"), ("yes", ","), ("or", "is"), ("oh", ",")})
 """Words behind a denial with which the sentence may take it back: "still isn't bitter, well, no, it is"."""
-_HAVE = frozenset({"'s", "is", "are", "has", "have", "'ve"})
-_LONG = _HAVE | {"now", "all", "long", "already", "completely", "clean", "just", "quite", "entirely", "altogether"}
-_LEFT = frozenset({"gone", "vanished", "disappeared", "departed"})
-_THEN = frozenset({"and", "now", "already", "too", "altogether", "completely", "entirely", "as", "by", "so", "for"})
 _DOUBTING = NOT | NOR | NOPE | NAE | HARDLY | ZERO | {
     "without", "none", "nothing", "nowhere", "cannot", "wrong", "gone", "missing", "absent", "lost", "left", "out",
     "less", "instead", "than", "rather", "but", "if", "whether", "or", "although", "though", "except", "off", "away",
@@ -50,6 +47,8 @@ _UNSURE = frozenset({
 _GETTING = frozenset({"get", "have", "taste", "smell", "find", "pick", "detect", "notice", "catch"})
 _WISHING = frozenset({"would", "could", "might", "may", "should", "do", "'d", "will", "'ll"})
 _BEFORE = frozenset({"a", "an", "the", "any", "that", "this", "some", "of", "bit", "more"})
+_NAMING = frozenset({"say", "write", "call", "note"})
+_WEIGHING = frozenset({"wanted", "going", "about", "tempted", "inclined", "ready", "meaning", "meant"})
 _SPEAKING = frozenset({"say", "mention", "write", "note", "expect", "anticipate", "predict"})
 _EXPECTING = frozenset({"expect", "anticipate", "predict"})
 """What was not expected may well be there."""
@@ -84,6 +83,34 @@ def denied_outright(row: Tokens, m: Mention, cues: Sequence[Cue]) -> bool:
     return i == begin or rows[i - 1].punct or rows[i - 1].lower in _BE
 
 
+def nearly_said(row: Tokens, mentions: Sequence[Mention], n: int) -> bool:
+    """"I wanted to say honey, but it's drier than that", "I nearly wrote fig, only fig is sweeter": weighed, and left.
+    Not where the sentence comes round to it: "I nearly said fig, but fig it is"."""
+    rows, m = row.rows, mentions[n]
+    begin, end = row.bounds[rows[m.first].sentence]
+    lead = [t for t in rows[begin : m.first] if t.lower not in _ARTICLES]
+    words = [t.lower for t in lead]
+    if not lead or lead[-1].lemma not in _NAMING or not _NOT.isdisjoint(words):
+        return False
+    weighed = words[-2:-1] == ["to"] and not _WEIGHING.isdisjoint(words[-5:-2])
+    almost = lead[-1].tag in ("VBD", "VBN") and not {"nearly", "almost"}.isdisjoint(words[-3:-1])
+    rest = rows[m.last + 1 : end] if m.last < end and rows[m.last].text == "," else rows[m.last : end]
+    if not (weighed or almost) or not rest or rest[0].lower not in ("but", "only", "except"):
+        return False
+    again = [o for o in mentions[n + 1 :] if o.first < end and set(o.key) & set(m.key)]
+    return not any(_is_it(rows, o, end) for o in again) and not any(
+        (a.lower, b.lower) in (("it", "is"), ("i", "will"), ("i", "'ll")) and (c is None or c.punct)
+        for a, b, c in zip(rest, rest[1:], [*rest[2:], None], strict=False)
+    )
+
+
+def _is_it(rows: Sequence[Token], o: Mention, end: int) -> bool:
+    """"It is fig", "fig it is"."""
+    before = [t.lower for t in rows[max(0, o.first - 4) : o.first] if t.lower not in _ARTICLES]
+    after = [t.lower for t in rows[o.last : min(o.last + 2, end)]]
+    return before[-2:] in (["it", "is"], ["it", "'s"], ["that", "is"], ["that", "'s"]) or after == ["it", "is"]
+
+
 def beyond_doubt(row: Tokens, m: Mention) -> bool:
     """Whether a denial right before the name stands: a word that only stands under one follows ("no farmyard either",
     "not cedar at all"), or no word of saying leads to it ("I did say no coffee") and the sentence does not turn."""
@@ -98,31 +125,18 @@ def beyond_doubt(row: Tokens, m: Mention) -> bool:
     return not told and not turned
 
 
-def gone_outright(row: Tokens, m: Mention) -> bool:
-    """"Cedar's gone, I've hunted high", "I've lost the hay": not "it's gone to a hint", "it's gone and grown"."""
-    rows = row.rows
-    begin, end = row.bounds[rows[m.first].sentence]
-    if rows[end - 1].text == "?" or any(t.lemma in _TELLING or t.lower in _NOT | _IF for t in rows[begin : m.first]):
-        return False
-    after = rows[m.last : end]
-    i = next((k for k, t in enumerate(after) if t.lower not in _LONG), len(after))
-    if after and after[0].lower in _HAVE and 0 < i < len(after) and after[i].lower in _LEFT:
-        then = after[i + 1 : i + 3]
-        idiom = [t.lower for t in then[:1]] == ["and"] and then[-1].pos == "VERB"
-        return not idiom and (not then or then[0].punct or then[0].lower in _THEN)
-    lead = [t.lower for t in rows[max(begin, m.first - 3) : m.first] if t.lower not in _ARTICLES]
-    return lead[-2:] in (["'ve", "lost"], ["have", "lost"]) and (not after or after[0].punct or after[0].lower in _THEN)
-
-
 def echoed(row: Tokens, mentions: Sequence[Mention], n: int, denied: Sequence[bool], cues: Sequence[Cue]) -> bool:
     """Whether the name only comes up again after its sentence denied it outright, and is not claimed anew: "it's not
-    black pepper, black pepper only bites"."""
+    black pepper, black pepper only bites", "no salt, which is funny, because I've got salt on everything"."""
     m, sentence = mentions[n], row.rows[mentions[n].first].sentence
     same = [
         k for k in range(n - 1, -1, -1)
         if row.rows[mentions[k].first].sentence == sentence and set(mentions[k].key) == set(m.key)
     ]
-    return bool(same) and any(denied[k] for k in same) and not _stated(row.rows, m, cues)
+    if not any(denied[k] for k in same):
+        return False
+    why = {t.lower for t in row.rows[mentions[same[0]].last : m.first]}
+    return not why.isdisjoint(_BECAUSE) or not _stated(row.rows, m, cues)
 
 
 def only_spoken_of(row: Tokens, m: Mention, kind: Status) -> bool:

@@ -16,6 +16,7 @@ from voicedraft.read.descriptors.context import Mention, context_features
 from voicedraft.read.descriptors.corrections import find_corrections, only_named
 from voicedraft.read.descriptors.cues import Cue, CueFinder
 from voicedraft.read.descriptors.follow_on import gone_after
+from voicedraft.read.descriptors.gone import gone_outright
 from voicedraft.read.descriptors.lexical import Matcher, amounts, modifier_classes
 from voicedraft.read.descriptors.mentions import find_mentions, late_modifier
 from voicedraft.read.descriptors.merge import Entry, Said, merge
@@ -24,7 +25,7 @@ from voicedraft.read.descriptors.outright import (
     claimed,
     denied_outright,
     echoed,
-    gone_outright,
+    nearly_said,
     not_till_now,
     only_spoken_of,
 )
@@ -131,7 +132,7 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
     out: list[Said] = []
     for n, mention in enumerate(seen.mentions):
         passage = seen.row.passage(mention.first)
-        entry = 1.0 - float(status[n, 0])
+        entry = 1.0 if nearly_said(seen.row, seen.mentions, n) else 1.0 - float(status[n, 0])
         if passage is None or passage.stage is None or (entry < learned.threshold and n not in taken):
             continue
         if passage.stage == "prelight":
@@ -153,9 +154,12 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
 
 
 def _denied(seen: Seen) -> list[bool]:
-    """Whether each mention is denied outright."""
+    """Whether each mention is denied outright, or weighed and left."""
     rows = seen.row.rows
-    return [denied_outright(seen.row, m, seen.cues[rows[m.first].sentence]) for m in seen.mentions]
+    return [
+        denied_outright(seen.row, m, seen.cues[rows[m.first].sentence]) or nearly_said(seen.row, seen.mentions, n)
+        for n, m in enumerate(seen.mentions)
+    ]
 
 
 def _status(seen: Seen, n: int, odds: Floats, alone: bool, denied: bool, renamed: Collection[int]) -> Status:
@@ -169,9 +173,9 @@ def _status(seen: Seen, n: int, odds: Floats, alone: bool, denied: bool, renamed
     kind = decide(odds, NEVER if alone or (own and n in renamed) else CLAIMED if own else DENIED)
     if kind in ("absent", "gone"):
         return "present" if not_till_now(seen.row, mention) else kind
-    if denied and beyond_doubt(seen.row, mention):
+    if denied and (beyond_doubt(seen.row, mention) or nearly_said(seen.row, seen.mentions, n)):
         return "absent"
-    left = gone_outright(seen.row, mention) or gone_after(seen.row, seen.mentions, n)
+    left = gone_outright(seen.row, seen.mentions, n) or gone_after(seen.row, seen.mentions, n)
     return "gone" if left else kind
 
 

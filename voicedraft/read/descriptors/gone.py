@@ -1,0 +1,102 @@
+"""Rule: a flavour that its own sentence says is gone, whatever the odds: "cedar's gone", "it's gone, the cedar"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from voicedraft.read.denial import NOT
+from voicedraft.read.descriptors.context import Mention
+from voicedraft.read.descriptors.tokens import Token, Tokens
+
+_ARTICLES = frozenset({"a", "an", "any", "the", "that", "this", "my", "all", "of"})
+_TELLING = frozenset({
+    "say", "tell", "swear", "think", "write", "claim", "promise", "expect", "believe", "sure", "certain",
+})
+_DENYING = NOT | {"nor", "without", "if", "unless", "until", "till", "when", "before", "whether"}
+_HAVE = frozenset({"'s", "is", "are", "has", "have", "'ve"})
+_LONG = _HAVE | {"now", "all", "long", "already", "completely", "clean", "just", "quite", "entirely", "altogether"}
+_LEFT = frozenset({"gone", "vanished", "disappeared", "departed"})
+_THEN = frozenset({"and", "now", "already", "too", "altogether", "completely", "entirely", "as", "by", "so", "for"})
+_PRONOUNS = frozenset({"it", "that", "they", "this", "he", "she"})
+_LEADS = frozenset({"and", "but", "so", "well", "now", "yes", "yeah", "aye", "no", "oh"})
+_BACK = frozenset({"back", "returned", "again", "but", "though", "nearly", "almost"})
+_SINCE = re.compile(
+    r"^(?:and |but )?(?:(?:it|that) )?(?:'s |has |is |'s all |all |long )?"
+    r"(?:cleared|gone|passed|vanished|disappeared|went|faded) ?(?:up|off|away|out)?"
+    r" (?:since|after that|afterwards|by now|already|now|altogether|entirely)$"
+)
+"""A clause of its own, behind the flavour, that tells that it has gone meanwhile: "cleared since"."""
+
+
+def gone_outright(row: Tokens, mentions: Sequence[Mention], n: int) -> bool:
+    """"Cedar's gone, I've hunted high", "I've lost the hay", "it's gone, has the cedar", "bitter for three puffs,
+    cleared since": not "it's gone to a hint", "it's gone and grown", "it's gone out, the cedar stays"."""
+    rows, m = row.rows, mentions[n]
+    begin, end = row.bounds[rows[m.first].sentence]
+    if rows[end - 1].text == "?":
+        return False
+    if _named_last(rows, m, begin, end):
+        return True
+    if any(t.lemma in _TELLING or t.lower in _DENYING for t in rows[begin : m.first]):
+        return False
+    return _said_gone(rows, m, end) or _lost(rows, m, begin, end) or _gone_since(row, mentions, n, end)
+
+
+def _said_gone(rows: Sequence[Token], m: Mention, end: int) -> bool:
+    after = rows[m.last : end]
+    i = next((k for k, t in enumerate(after) if t.lower not in _LONG), len(after))
+    if not after or after[0].lower not in _HAVE or not 0 < i < len(after) or after[i].lower not in _LEFT:
+        return False
+    then = after[i + 1 : i + 3]
+    idiom = [t.lower for t in then[:1]] == ["and"] and then[-1].pos == "VERB"
+    return not idiom and (not then or then[0].punct or then[0].lower in _THEN)
+
+
+def _lost(rows: Sequence[Token], m: Mention, begin: int, end: int) -> bool:
+    after = rows[m.last : end]
+    lead = [t.lower for t in rows[max(begin, m.first - 3) : m.first] if t.lower not in ("a", "an", "any", "the")]
+    return lead[-2:] in (["'ve", "lost"], ["have", "lost"]) and (not after or after[0].punct or after[0].lower in _THEN)
+
+
+def _named_last(rows: Sequence[Token], m: Mention, begin: int, end: int) -> bool:
+    """"It's gone, the cedar." "That's vanished now, has the leather.": a pronoun's name told behind its clause."""
+    after = [t.lower for t in rows[m.last : end]]
+    if after and not rows[m.last].punct:
+        return False
+    i = m.first - 1
+    while i >= begin and rows[i].lower in _ARTICLES:
+        i -= 1
+    if i == m.first - 1 or not _BACK.isdisjoint(after):
+        return False
+    if i >= begin and rows[i].lower in _HAVE:
+        i -= 1
+    if i < begin or rows[i].text != ",":
+        return False
+    i -= 1
+    while i >= begin and rows[i].lower in _LONG | {"too", "as", "well"}:
+        i -= 1
+    if i < begin or rows[i].lower not in _LEFT:
+        return False
+    i -= 1
+    while i >= begin and rows[i].lower in _LONG - _HAVE:
+        i -= 1
+    if i >= begin and rows[i].lower in _HAVE:
+        i -= 1
+        if i < begin or rows[i].lower not in _PRONOUNS:
+            return False
+        i -= 1
+    return i < begin or rows[i].punct or (rows[i].lower in _LEADS and (i == begin or rows[i - 1].punct))
+
+
+def _gone_since(row: Tokens, mentions: Sequence[Mention], n: int, end: int) -> bool:
+    """A last clause that tells it of the only flavour of the sentence ("my own fault" is none)."""
+    m, sentence = mentions[n], row.rows[mentions[n].first].sentence
+    same = (o for o in mentions if row.rows[o.first].sentence == sentence)
+    if {o.key for o in same} - {("fault",)} != {m.key}:
+        return False
+    clauses: dict[int, list[str]] = {}
+    for t in row.rows[m.last : end]:
+        if not t.punct:
+            clauses.setdefault(t.segment, []).append(t.lower)
+    return bool(clauses) and _SINCE.match(" ".join(clauses[max(clauses)])) is not None
