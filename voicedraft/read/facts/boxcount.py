@@ -111,8 +111,8 @@ _PLURAL = {
     "twenties": 20, "twenty-fours": 24, "twenty-fives": 25, "fifties": 50,
 }
 _SOLD = frozenset({
-    "come", "comes", "came", "get", "gets", "sold", "sell", "sells", "packed", "boxed", "buy", "pack", "packs", "bundled",
-    "boxes",
+    "come", "comes", "came", "get", "gets", "sold", "sell", "sells", "packed", "boxed", "buy", "pack", "packs",
+    "bundled", "boxes",
 })
 _THEM = frozenset({"them", "'em", "em", "these", "it", "those", "up", "only", "out"})
 _BEFORE_IN = 4

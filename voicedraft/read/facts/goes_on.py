@@ -86,9 +86,11 @@ def _more_words(line: Line, leaves: Sequence[Leaf]) -> bool:
 
 
 def tells_else(line: Line, a: Leaf, b: Leaf) -> bool:
-    """Whether the words between two leaves tell of something else, or deny that they are one."""
+    """Whether the words between two leaves tell of something else, or deny that they are one; "I thought Habano means
+    one place, but this one they grew in Ecuador" tells of the leaf."""
     words = {t.text for t in line.tokens[a.last : b.first]}
-    told = bool(_TELLING & words)
+    start, _ = line.clause(b.first)
+    told = bool(_TELLING & words) or bool(_GROWN & {t.text for t in line.tokens[max(start, a.last) : b.first]})
     return bool(_OWN_STORY & words and not told) or ("as" in words and bool(_NOT & words))
 
 

@@ -29,7 +29,7 @@ def hedged(session: Session, claim: Claim) -> Claim:
     first, last = bisect_left(words, claim.first), bisect_left(words, claim.last)
     if claim.name in _COUNTED and (first, last) == (0, len(line.tokens)):
         last = line.clause(0)[1]
-    return replace(claim, guessed=True) if first < last and is_guess(line, first, last) else claim
+    return replace(claim, guessed=True) if first < last and uncertain(line, first, last) else claim
 
 
 def is_guess(line: Line, first: int, last: int) -> bool:
@@ -39,6 +39,52 @@ def is_guess(line: Line, first: int, last: int) -> bool:
     start = _start(line, first)
     before = any(not _plain(line, h.first, h.last) for h in line.find("hedge.before", start, last))
     return before or _alone(line, start) or _closing(line, last)
+
+
+def uncertain(line: Line, first: int, last: int) -> bool:
+    """Whether the value is only guessed, also beside another ("or it's Nicaraguan") or where it gives way to a guess;
+    not where the doubt is lifted right after. `is_guess` is the narrower sign that the learned weights know."""
+    if affirmed(line, first, last):
+        return False
+    settled = line.has("leaf.settled", last) or _said_plainly(line, first, last)
+    doubted = _alternative(line, _start(line, first)) or _gives_way(line, last)
+    return (doubted and not settled) or is_guess(line, first, last)
+
+
+def affirmed(line: Line, first: int, last: int) -> bool:
+    """Whether the value's last word is said again, alone, after the doubt is lifted: "I think Jamastrán, he did,
+    Jamastrán"."""
+    word = line.tokens[last - 1].text
+    for i in range(first + 1, len(line.tokens)):
+        start, end = line.clause(i)
+        alone = line.tokens[i].text == word and {t.text for t in line.tokens[start:end]} <= {word, "a", "an", "the"}
+        if alone and start > 0:
+            before, _ = line.clause(start - 1)
+            words = [t.text for t in line.tokens[before:start]]
+            if words == ["yes"] or (2 <= len(words) <= 3 and words[0] in _WHO and words[-1] in _DOES):
+                return True
+    return False
+
+
+_WHO = frozenset({"he", "she", "they", "it", "that", "yes"})
+_DOES = frozenset({"did", "does", "do", "is", "was", "'s", "are", "were", "has"})
+
+
+def _alternative(line: Line, start: int) -> bool:
+    """"It could be Honduran, or it's Nicaraguan": the clause that "or" opens is as unsure as the one before."""
+    if start == 0 or line.tokens[start].text != "or" or line.tokens[start].stops:
+        return False
+    first = _start(line, start - 1)
+    return any(not _plain(line, h.first, h.last) for h in line.find("hedge.before", first, start))
+
+
+def _gives_way(line: Line, last: int) -> bool:
+    """"Honduran, no, it could be Nicaraguan": taken back for what is itself only a guess."""
+    if last >= len(line.tokens) or not line.tokens[last].breaks or not line.corrected(
+        last, min(len(line.tokens), last + 2), strict=True
+    ):
+        return False
+    return any(h.first - last <= _BEHIND for h in line.find("hedge.before", last, min(len(line.tokens), last + 6)))
 
 
 def _said_plainly(line: Line, first: int, last: int) -> bool:

@@ -13,8 +13,9 @@ from voicedraft.read.facts.blend import Blend, fits, joined, same_origin
 from voicedraft.read.facts.claims import HEAVY, Claim
 from voicedraft.read.facts.concluded import concludes
 from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.exchanged import exchange
 from voicedraft.read.facts.goes_on import goes_on, tells_else
-from voicedraft.read.facts.hedges import is_guess
+from voicedraft.read.facts.hedges import affirmed, uncertain
 from voicedraft.read.facts.leaf_put_right import replies, turns
 from voicedraft.read.facts.leaves import Leaf, find_leaves
 from voicedraft.read.facts.not_leaf import mixed, no_leaf
@@ -59,9 +60,12 @@ def _read_line(session: Session, line: Line, blend: Blend) -> None:
         leaves = [x for x in leaves if x.first > turn]
     if not _told_in_talk(line, cues):
         return
-    if _substitute(line, leaves, blend, session.guessing(line)):
+    left = exchange(line, leaves, cues, blend, session.guessing(line))
+    if left is not None:
         blend.waiting = None
-        return
+        leaves = left
+        if not leaves:
+            return
     leaves = goes_on(session, line, leaves, cues, blend)
     if not leaves or (not cues and line.has("country.made")):
         blend.waiting = None
@@ -114,11 +118,35 @@ def _copy(session: Session, line: Line, cues: Sequence[tuple[int, int, str]], bl
 
 def _unsure(line: Line, leaves: Sequence[Leaf]) -> bool:
     """"The binder, he figured maybe Mexican": doubt stands close to the leaf, and nothing settles it."""
-    near = any(
-        line.has("leaf.unsure", max(0, x.first - 6), _aside(line, x.last, x.last + 6)) for x in leaves
-    )
+    near = any(_near_doubt(line, x) for x in leaves)
     near = near or line.has("leaf.doubtful")
-    return (near and not line.has("leaf.settled")) or any(is_guess(line, x.first, x.last) for x in leaves)
+    return (near and not line.has("leaf.settled")) or any(uncertain(line, x.first, x.last) for x in leaves)
+
+
+_DOUBT = 6
+"""Tokens on either side of a leaf within which a doubt stands; our own choice, no outside source."""
+
+
+def _near_doubt(line: Line, leaf: Leaf) -> bool:
+    """A doubt around the leaf: none before a correction ("could be Mexican, no, it's Brazilian"), nor after it in a
+    clause of its own that goes on ("Habano, and I always figured that means one place"), nor one that is lifted."""
+    if affirmed(line, leaf.first, leaf.last):
+        return False
+    start = max(0, leaf.first - _DOUBT)
+    if line.corrected(start, leaf.first, strict=True):
+        start = max([start, *(h.last for h in line.find("correction", start, leaf.first))])
+    doubts = line.find("leaf.unsure", start, _aside(line, leaf.last, leaf.last + _DOUBT))
+    return not all(_goes_on(line, h.first, leaf.first) for h in doubts)
+
+
+def _goes_on(line: Line, i: int, first: int) -> bool:
+    """Whether token `i` stands in a clause after token `first` that "and" opens, with more said of something else."""
+    start, end = line.clause(i)
+    return start > first and line.tokens[start].text == "and" and line.tokens[start].breaks and end - i > _CLOSED
+
+
+_CLOSED = 3
+"""Words with which a doubt ends its clause: "and I'm not sure of it"; our own choice, no outside source."""
 
 
 def _aside(line: Line, first: int, last: int) -> int:
@@ -278,28 +306,13 @@ def _elsewhere(line: Line, leaf: Leaf) -> bool:
     return False
 
 
-def _substitute(line: Line, leaves: Sequence[Leaf], blend: Blend, guessed: bool) -> bool:
-    """"The inside is not Peruvian, it's Brazilian": the leaf denied gives way to the next one said."""
-    for i, leaf in enumerate(leaves):
-        if not _denied(line, leaf, 3) or i + 1 >= len(leaves):
-            continue
-        new = leaves[i + 1]
-        for part in PARTS:
-            for k, (old, _) in enumerate(blend.parts.get(part, [])):
-                if same_origin(old, leaf):
-                    blend.parts[part][k] = (new, line)
-                    blend.guessed[part] = blend.guessed.get(part, False) and guessed
-                    return True
-    return False
-
-
 def _claims(blend: Blend) -> list[Claim]:
     out: list[Claim] = []
     for part in PARTS:
         told = blend.parts.get(part, [])
         if not told:
             continue
-        line = told[-1][1]
+        line = max((where for _, where in told), key=lambda x: x.index) if part in blend.righted else told[-1][1]
         here = [leaf for leaf, where in told if where is line]
         first, last = line.span(min(x.first for x in here), max(x.last for x in here))
         last = max(last, blend.last.get(part, 0))

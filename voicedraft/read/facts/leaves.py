@@ -127,7 +127,7 @@ _ORIGIN = frozenset({
     "from", "off", "of", "in", "out", "down", "grown", "seed", "leaf", "which", "is", "a", "an", "the", "one", "it",
     "says", "type", "way", "up", "tobacco", "side", "they", "grow", "but", "only", "kind", "comes", "with", "as", "'s",
     "country",
-    "some", "region", "valley", "island", "province", "hills",
+    "some", "region", "valley", "island", "province", "hills", "still",
 })
 _LINKS = frozenset({"from", "off", "of", "in", "grown", "grow", "seed", "which", "leaf", "says", "type"})
 
@@ -140,6 +140,8 @@ def _joins(tokens: Sequence[Token], leaf: Leaf, new: Leaf, name: Name) -> bool:
     if not small <= _ORIGIN or any(t.stops for t in between) or tokens[new.first].stops:
         return False
     if new.country and leaf.country:
+        return False
+    if comma and "it" in small and _after_not(tokens, leaf.first):
         return False
     if not between and not comma:
         return True
@@ -154,6 +156,11 @@ def _joins(tokens: Sequence[Token], leaf: Leaf, new: Leaf, name: Name) -> bool:
     if name.kind in ("seed", "priming", "colour") and leaf.country and not leaf.seeds:
         return not comma or bool(small & {"seed", "type", "one"}) or _tail(tokens, new) in ("seed", "type", "one")
     return name.kind == "colour" and bool(small & {"the"})
+
+
+def _after_not(tokens: Sequence[Token], i: int) -> bool:
+    """"not Java, it is Sumatra": what is denied is no part of the leaf that is stated."""
+    return bool({"not", "isn't", "wasn't", "n't"} & {t.text for t in tokens[max(0, i - 2) : i]})
 
 
 def _tail(tokens: Sequence[Token], new: Leaf) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from voicedraft.read.facts.context import Line
 from voicedraft.read.facts.shared import PARTS
+from voicedraft.read.facts.small_words import BEING
 from voicedraft.read.numbers.phrases import Hit
 
 _NAMED_PARTS = frozenset({
@@ -26,6 +27,7 @@ def part_words(line: Line) -> list[tuple[int, int, str]]:
     found = [(h.first, h.last, part) for part in PARTS for h in line.find(f"leaf.{part}")]
     if line.section != "background":
         found = [c for c in found if line.tokens[c[0]].text in _NAMED_PARTS]
+    found = _headings(line, found)
     struck = [(h.first, h.last) for h in line.find("leaf.crossed_out")]
     found = [c for c in found if not any(a <= c[0] < b for a, b in struck)]
     found = [c for c in found if not _mere_place(line, *c[:2])]
@@ -93,6 +95,32 @@ _OF_THE_CIGAR = frozenset({
 })
 
 
+def _headings(line: Line, found: list[tuple[int, int, str]]) -> list[tuple[int, int, str]]:
+    """"Under wrapper I have Brazilian, and under binder, Nicaraguan": headings of a form, told one after the other, and
+    not what lies under the wrapper."""
+    under = [i for i, t in enumerate(line.tokens[:-1]) if t.text == "under" and line.tokens[i + 1].text in PARTS]
+    if len(under) < _TWO:
+        return found
+    return [
+        (first + 1, last, line.tokens[first + 1].text) if first in under and line.tokens[first + 1].text in PARTS
+        else (first, last, part) for first, last, part in found
+    ]
+
+
+_TWO = 2
+
+
+def _of_the_part(line: Line, first: int) -> bool:
+    """"The binder they put on it is Honduran": the place belongs to the part just named, which is told of after it."""
+    start, end = line.clause(first)
+    named = [i for i in range(start, first) if line.tokens[i].text in PARTS]
+    if not named or not line.words.leaves.any(line.tokens, first, end):
+        return False
+    between = {t.text for t in line.tokens[named[-1] + 1 : first]}
+    joined = BEING | {"and", "or", "with", "has", "have", "plus", "goes", "but"}
+    return not joined & between and not line.words.leaves.any(line.tokens, named[-1], first)
+
+
 def _mere_place(line: Line, first: int, last: int) -> bool:
     """"The island with the volcano on it", "I turned the box over and underneath stands Nicaragua"."""
     said = " ".join(t.text for t in line.tokens[first:last])
@@ -100,6 +128,8 @@ def _mere_place(line: Line, first: int, last: int) -> bool:
         return True
     if said not in _PLACES:
         return False
+    if _of_the_part(line, first):
+        return True
     after = {t.text for t in line.tokens[last : last + 2]}
     if line.has("country.made", 0, first) and _PRINTED & after:
         return True
