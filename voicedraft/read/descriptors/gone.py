@@ -27,20 +27,28 @@ _SINCE = re.compile(
     r" (?:since|after that|afterwards|by now|already|now|altogether|entirely)$"
 )
 """A clause of its own, behind the flavour, that tells that it has gone meanwhile: "cleared since"."""
+_WITH = re.compile(r"(?:(?:along |gone )?with (?:it|him|her|that|them)|too|as well|likewise)(?: [,.;!]|$)")
 
 
 def gone_outright(row: Tokens, mentions: Sequence[Mention], n: int) -> bool:
     """"Cedar's gone, I've hunted high", "I've lost the hay", "it's gone, has the cedar", "bitter for three puffs,
-    cleared since": not "it's gone to a hint", "it's gone and grown", "it's gone out, the cedar stays"."""
+    cleared since", "the ginger's gone, and the fennel along with it". Not "it's gone to a hint", "it's gone and grown",
+    "it's gone out, the cedar stays"."""
     rows, m = row.rows, mentions[n]
     begin, end = row.bounds[rows[m.first].sentence]
     if rows[end - 1].text == "?":
         return False
     if _named_last(rows, m, begin, end):
         return True
-    if any(t.lemma in _TELLING or t.lower in _DENYING for t in rows[begin : m.first]):
+    if any(t.lemma in _TELLING - _held(rows, t) or t.lower in _DENYING for t in rows[begin : m.first]):
         return False
-    return _said_gone(rows, m, end) or _lost(rows, m, begin, end) or _gone_since(row, mentions, n, end)
+    return (_said_gone(rows, m, end) or _lost(rows, m, begin, end) or _gone_since(row, mentions, n, end)
+            or _gone_with(row, mentions, n, end))
+
+
+def _held(rows: Sequence[Token], t: Token) -> frozenset[str]:
+    """"I'd say" tells what the speaker holds true."""
+    return frozenset({"say"}) if t.index and rows[t.index - 1].lower in ("'d", "would") else frozenset()
 
 
 def _said_gone(rows: Sequence[Token], m: Mention, end: int) -> bool:
@@ -100,3 +108,14 @@ def _gone_since(row: Tokens, mentions: Sequence[Mention], n: int, end: int) -> b
         if not t.punct:
             clauses.setdefault(t.segment, []).append(t.lower)
     return bool(clauses) and _SINCE.match(" ".join(clauses[max(clauses)])) is not None
+
+
+def _gone_with(row: Tokens, mentions: Sequence[Mention], n: int, end: int) -> bool:
+    """"The ginger's gone, and the fennel along with it": it shares the fate told right before it."""
+    rows, m = row.rows, mentions[n]
+    before = [o for o in mentions[:n] if rows[o.first].sentence == rows[m.first].sentence and o.last < m.first]
+    if not before or not _said_gone(rows, before[-1], end):
+        return False
+    after = " ".join(t.lower for t in rows[m.last : min(m.last + 4, end)])
+    lead = [t.lower for t in rows[max(before[-1].last, m.first - 3) : m.first] if t.lower not in _ARTICLES]
+    return lead[-1:] == ["and"] and _WITH.match(after) is not None

@@ -132,7 +132,8 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
     out: list[Said] = []
     for n, mention in enumerate(seen.mentions):
         passage = seen.row.passage(mention.first)
-        entry = 1.0 if nearly_said(seen.row, seen.mentions, n) else 1.0 - float(status[n, 0])
+        weighed = nearly_said(seen.row, seen.mentions, n)
+        entry = 1.0 if weighed else 1.0 - float(status[n, 0])
         if passage is None or passage.stage is None or (entry < learned.threshold and n not in taken):
             continue
         if passage.stage == "prelight":
@@ -141,7 +142,7 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
             stage = _STAGES[passage.stage]
         kind = _status(seen, n, status[n], alone[n], denied[n], renamed)
         presumed = granted(mention, seen.cues[seen.row.rows[mention.first].sentence])
-        if (presumed and kind in ("absent", "gone")) or (n in named and kind == "absent"):
+        if (presumed and kind in ("absent", "gone")) or (n in named and kind == "absent" and not weighed):
             continue
         if n not in taken and _said_of_nothing(seen, n, kind, denied):
             continue
