@@ -12,7 +12,9 @@ from voicedraft.read.scores.decide import Given, Told
 from voicedraft.read.scores.line import lines
 from voicedraft.train.passages import Row
 
-_FILES = ("said", "battery", "battery2", "battery3", "by_another", "unchanged", "others", "retouched")
+_FILES = (
+    "said", "battery", "battery2", "battery3", "by_another", "unchanged", "others", "retouched", "taken_up", "not_taken_up",
+)
 SAID = [case for name in _FILES for case in cases(f"scores/{name}")]
 
 

@@ -13,11 +13,15 @@ from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
 from voicedraft.read.scores.amended import amended, taken_over
 from voicedraft.read.scores.amounts import without_amounts
+from voicedraft.read.scores.becoming import not_become
 from voicedraft.read.scores.decide import Given, decide
+from voicedraft.read.scores.headed import headed_by_others
 from voicedraft.read.scores.in_order import in_order
 from voicedraft.read.scores.line import Words, lines
 from voicedraft.read.scores.mention import Mention, Session, mentions
 from voicedraft.read.scores.model import MARK, shipped
+from voicedraft.read.scores.money import of_money
+from voicedraft.read.scores.offered import only_offered
 from voicedraft.read.scores.seen import see, without
 from voicedraft.read.scores.would_have import of_others
 from voicedraft.read.sign_weights import SignWeights
@@ -38,7 +42,9 @@ def read_scores(
         return ()
     session = Session.of(rows, words)
     seen, ruled = see(rows, words, known), _ruled(session)
-    seen = without(seen, of_others(seen.marks, words))
+    no_marks = headed_by_others(rows, words) | only_offered(rows, words) | not_become(rows, words)
+    no_marks |= of_money(rows)
+    seen = without(seen, of_others(seen.marks, words) | no_marks)
     given = decide(seen, ruled, known)
     over = taken_over(rows, given, words)
     if over:

@@ -10,16 +10,20 @@ from dataclasses import replace
 
 from voicedraft.read.scores.aside import counts_events, mark_called, set_aside
 from voicedraft.read.scores.aspect import OVERALL
+from voicedraft.read.scores.becoming import becomings
 from voicedraft.read.scores.candidates import called, spans
 from voicedraft.read.scores.comparison import amount, counts_things
 from voicedraft.read.scores.conceded import conceded
 from voicedraft.read.scores.decide import LEVELS, Given, Told, place_of
 from voicedraft.read.scores.line import Line, Words
+from voicedraft.read.scores.offered import only_offered, taken_offers
+from voicedraft.read.scores.on_second_thought import second_thoughts
 from voicedraft.read.scores.pointed import STAYING, held, repointed, unmoved
 from voicedraft.read.scores.relative import told_by_others
 from voicedraft.read.scores.reset import resets
 from voicedraft.read.scores.steps import LAST, OTHER, Change, steps
 from voicedraft.read.scores.than_said import than_said
+from voicedraft.read.scores.topic import topic
 
 _BACK = 1
 """Sentences back to the mark that "make it" changes; our own choice, no outside source."""
@@ -97,12 +101,17 @@ def _taken(out: dict[str, Given], line: Line, change: Change, of: Given | None) 
 
 
 def _changes(rows: Sequence[Line], line: Line, words: Words) -> list[Change]:
-    out = repointed(line, words) or conceded(rows, line, words)
-    for found in (than_said(line, words), resets(line, words), _turns(line, words), steps(line, words)):
+    out = repointed(line, words) or conceded(rows, line, words) or taken_offers(rows, line, words)
+    out = out or second_thoughts(rows, line, words)
+    for found in (
+        than_said(line, words), becomings(line, words), resets(line, words), _turns(line, words), steps(line, words)
+    ):
         out += [c for c in found if not any(c.first < o.last and o.first < c.last for o in out)]
+    offered = only_offered(rows[line.index : line.index + 2], words)
     kept = (
         c for c in out
         if not set_aside(line, c.first, c.last, words, changes=True) and not counts_events(line, c.first)
+        and (line.index, c.at) not in offered
     )
     aim = LAST if mark_called(line, "last") else OTHER if mark_called(line, "other") else ""
     return sorted((replace(c, aim=aim) if aim and c.old is None else c for c in kept), key=lambda c: c.first)
@@ -162,7 +171,10 @@ def _changed(
     stated = [n.value for n in line.numbers if n.last <= at and not n.ordinal]
     old = [g for g in earlier if g.value in stated]
     named = _named(line, change, len(old) == 1, words)
-    sure = any(g.mark is not None and g.mark.place == here and g.odds > _SURE for g in given)
+    sure = any(
+        g.mark is not None and g.mark.place == here and g.odds > _SURE
+        and not change.firm for g in given
+    )
     if change.aim and found.keys().isdisjoint(named) and not sure:
         return _aimed(line, change, earlier)
     if named:
@@ -203,6 +215,10 @@ def _pointed(line: Line, change: Change, earlier: Sequence[Given], words: Words)
     old = [g for g in earlier if change.old is not None and g.value == change.old.value]
     old = [g for g in old if place_of(g) < (line.index, change.first)]
     named = set(_named(line, change, True, words))
+    start, _ = line.clause_range(line.clause[change.old.first]) if change.old is not None else (0, 0)
+    own = [s for s in spans(line, words) if change.old is not None and start <= s[0] and s[1] <= change.old.first]
+    if own and called(line, own[-1], words) == OVERALL and line.texts[own[-1][0] : own[-1][1]] not in _THINGS:
+        old = [g for g in old if g.aspect == OVERALL]
     with_it = {called(line, s, words) for s in spans(line, words) if change.first <= s[0] < change.last}
     old = [g for g in old if not with_it or g.aspect in with_it]
     meant = [g for g in old if g.aspect in named] or ([] if named - {OVERALL} else old)
@@ -219,6 +235,9 @@ def _named(line: Line, change: Change, stated: bool, words: Words) -> list[str]:
     found = [s for s in spans(line, words) if line.texts[s[0] : s[1]] not in _THINGS]
     found = [s for s in found if line.pos[s[1] - 1] != "VERB"] or found
     found = [s for s in found if not (line.joined(s[1]) and line.text(s[1]) in STAYING)]
+    about = topic(line, words)
+    if about is not None:
+        return [about]
     before = [s for s in found if s[0] < change.last]
     here = [s for s in found if line.clause[s[0]] == line.clause[change.first]]
     return [called(line, s, words) for s in (before if before or stated else here)]

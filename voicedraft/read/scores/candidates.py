@@ -185,7 +185,7 @@ def spans(line: Line, words: Words) -> list[tuple[int, int]]:
         s for s in line.find(words.named)
         if not (line.text(s[1] - 1) in _DONE and line.text(s[1]) in _WITH and line.joined(s[1]))
         or line.pos[s[1] - 1] != "VERB"
-        if not _a_time(line, s) and not _burnt(line, s)
+        if not _a_time(line, s) and not _burnt(line, s) and not _all_along(line, s) and not _at_a_price(line, s)
     ]
 
 
@@ -216,6 +216,21 @@ def _a_time(line: Line, span: tuple[int, int]) -> bool:
     while line.text(lead) in ("the", "that", "this", "my") and line.joined(lead + 1):
         lead -= 1
     return line.text(span[1] - 1) == "third" and line.text(lead) in _TIMES and line.joined(lead + 1)
+
+
+def _all_along(line: Line, span: tuple[int, int]) -> bool:
+    """"From start to finish", "beginning to finish" tells how long; the finish itself has its article."""
+    i = span[0]
+    return line.text(i) == "finish" and line.texts[max(i - 1, 0) : i] == ("to",) and line.text(i - 2) in _BEGINNINGS
+
+
+def _at_a_price(line: Line, span: tuple[int, int]) -> bool:
+    """"At that price it wants a better burn" marks no price."""
+    i = span[0]
+    return line.text(i) == "price" and line.text(i - 1) in ("that", "this", "the") and line.text(i - 2) == "at"
+
+
+_BEGINNINGS = frozenset({"start", "beginning", "first", "light", "lighting", "top", "foot", "outset", "opening"})
 
 
 def _named(line: Line, span: tuple[int, int], how: str, words: Words) -> Named:

@@ -40,9 +40,30 @@ def turns(line: Line, words: Words) -> list[Turn]:
         out += [] if by is None else [Turn(by[0], end, by[1])]
     if line.noun(words) or line.noun_in(words.give) or line.noun_in(words.units) or line.noun_in(words.placing):
         out += [Turn(first, end, 0.0) for first, end in line.find(words.level)]
-    told = (*_parts(line, words), *_listed(line, words))
+    told = (*_same_but(line, words), *_parts(line, words), *_listed(line, words))
     out += [t for t in told if not any(t.first < o.end and o.first < t.end for o in out)]
     return sorted(out, key=lambda t: t.first)
+
+
+def _same_but(line: Line, words: Words) -> list[Turn]:
+    """"The burn can have the same less two", "the same again plus a half", "the same mark, minus one": the mark before,
+    and what is taken off it or put on."""
+    if line.section != "verdict" and not line.noun(words):
+        return []
+    out = []
+    for i in (i for i, text in enumerate(line.texts) if text == "same"):
+        at = i + 1
+        while line.text(at) in ("again", "but", "and", "mark", "score", "number", "with"):
+            at += 1
+        sign = -1.0 if line.text(at) in _MINUS else 1.0 if line.text(at) in _PLUS else 0.0
+        found = amount(line, at + 1, words) if sign else None
+        ends = found is not None and (found[0] >= len(line.tokens) or line.tokens[found[0]].breaks)
+        if found is not None and ends:
+            out.append(Turn(i - (line.text(i - 1) == "the"), found[0], sign * found[1]))
+    return out
+
+
+_MINUS, _PLUS = frozenset({"less", "minus", "bar"}), frozenset({"plus"})
 
 
 def _parts(line: Line, words: Words) -> list[Turn]:

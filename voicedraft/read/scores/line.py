@@ -97,6 +97,10 @@ class Words:
     regrets: Phrases
     """What is said of a mark that is taken back, and the turns that give another."""
     calling: Phrases
+    reopening: Phrases
+    """Turns that take up an aspect again, and verbs by which its mark becomes or ought to be another."""
+    becoming: Phrases
+    owing: Phrases
     vitolas: frozenset[str]
 
     @classmethod
@@ -128,7 +132,8 @@ class Words:
             adding=frozenset(t["amended"]["adding"]), docking=frozenset(t["amended"]["docking"]),
             taking=frozenset(t["amended"]["taking"]), changing=frozenset(t["amended"]["changing"]),
             regrets=Phrases.of(t["amended"]["regrets"]), calling=Phrases.of(t["amended"]["calling"]),
-            vitolas=frozenset(vitolas),
+            reopening=Phrases.of(t["amended"]["reopening"]), becoming=Phrases.of(t["amended"]["becoming"]),
+            owing=Phrases.of(t["amended"]["owing"]), vitolas=frozenset(vitolas),
         )
 
 

@@ -68,8 +68,8 @@ def _gives_way(rows: Sequence[Line], own: Given, line: Line, turn: Turn, words: 
     """
     at, first = place_of(own)
     if at == line.index:
-        carried = own.mention is not None and own.mention.rule == "the same" and not turn.by
-        carried = carried and turn.times == 1.0
+        carried = own.mention is not None and own.mention.rule == "the same" and turn.times == 1.0
+        carried = carried and (not turn.by or line.text(turn.first) in ("the", "same"))
         inside = own.told is None and turn.first <= first < turn.end
         return carried or inside or (_own_number(line, turn, words) is not None and own.told is None)
     turned = bool(rows[at].find(words.correction) or rows[at].find(words.amend))

@@ -33,7 +33,7 @@ def resets(line: Line, words: Words) -> list[Change]:
         first = _turned(line, number, words) if first is None else first
         if first is not None:
             out.append(Change(first, number.last, number.value, at=number.first))
-    if line.find(words.regrets):
+    if line.find(words.regrets) or line.find(words.reopening):
         called = [c for first, end in line.find(words.calling) if (c := _set(line, first, end, words))]
         out += [c for c in (*called, *_alone(line, words)) if not any(c.at == o.at for o in out)]
     return out + [c for c in _concluded(line, words) if not any(c.at == o.at for o in out)]
@@ -41,7 +41,7 @@ def resets(line: Line, words: Words) -> list[Change]:
 
 def _alone(line: Line, words: Words) -> list[Change]:
     """"I was too hard on the burn, it fixed itself, eighty-three": a number that is all its clause says."""
-    after = max(b for _, b in line.find(words.regrets))
+    after = max(b for _, b in line.find(words.regrets) + line.find(words.reopening))
     return [
         Change(n.first, n.last, n.value, at=n.first) for n in line.numbers
         if n.first >= after and line.clause_range(line.clause[n.first]) == (n.first, n.last) and not n.ordinal
@@ -50,7 +50,7 @@ def _alone(line: Line, words: Words) -> list[Change]:
 
 def _concluded(line: Line, words: Words) -> list[Change]:
     """"I said fourteen for that, and it never got better, so thirteen": what was said, and what follows now."""
-    if not line.numbers or line.numbers[-1].last < len(line.tokens):
+    if not line.numbers or not set(line.texts[line.numbers[-1].last :]) <= _ENDINGS:
         return []
     last = line.numbers[-1]
     so = line.text(last.first - 1) in _SO and line.clause_range(line.clause[last.first])[0] == last.first - 1
@@ -66,6 +66,7 @@ def _i_said(line: Line, number: Number) -> bool:
     return bool(verbs) and _OTHERS.isdisjoint(line.texts[max(verbs[0] - 2, 0) : verbs[0]])
 
 
+_ENDINGS = frozenset({"there", "too", "then", "for", "that", "it", "now", "instead", "as", "well", "today"})
 _OTHERS = frozenset({"he", "she", "they", "it", "who", "you"})
 _SO = frozenset({"so", "hence", "therefore"})
 _SAID = frozenset({"said", "gave", "had", "put", "called", "marked", "scored", "wrote"})

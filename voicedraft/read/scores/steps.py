@@ -43,7 +43,8 @@ class Change:
     """Tokens `[first, last)` that set a mark to `value`, said from token `at` on, or move it `by` so much.
 
     `old`: the number by which the sentence names the mark that is changed, where it is surely named so. `aim`: the
-    aspect whose mark is meant where none is named, LAST or OTHER.
+    aspect whose mark is meant where none is named, LAST or OTHER. `firm`: the value can be no mark of an aspect that
+    the sentence does not name.
     """
 
     first: int
@@ -53,6 +54,7 @@ class Change:
     at: int = -1
     old: Number | None = None
     aim: str = ""
+    firm: bool = False
 
 
 @dataclass(frozen=True, slots=True)

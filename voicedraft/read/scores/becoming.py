@@ -1,0 +1,122 @@
+"""Rule: a mark called by its aspect, and what it has become: "the burn is now a four", "the draw ends up at seven",
+"I have reconsidered the burn, and that is now a four"; with a turn of correction also "no, the flavour should be nine".
+
+Without such a turn "should be" only wishes: "at that money the burn should be an eight".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from voicedraft.read.numbers.cardinal import Number
+from voicedraft.read.scores.candidates import called, spans
+from voicedraft.read.scores.comparison import counts_things
+from voicedraft.read.scores.line import Line, Phrases, Words
+from voicedraft.read.scores.steps import Change
+from voicedraft.read.scores.topic import reopened
+
+_SMALL = frozenset({
+    "a", "an", "the", "straight", "even", "at", "on", "as", "being", "with", "to", "only", "just", "more", "like",
+    "than", "rather", "really",
+})
+_ADVERBS = frozenset({"now", "then", "really", "actually", "just", "probably", "therefore", "also", "too", "only"})
+_IT = frozenset({"it", "that", "this", "which", "it's", "that's", "mark", "score", "one"})
+_AFTER = frozenset({"now", "then", "instead", "after", "for", "out", "and", "not", "rather", "because", "in", "from"})
+_LATER = frozenset({
+    "once", "when", "until", "till", "if", "unless", "eventually", "someday", "soon", "maybe", "perhaps", "almost",
+    "nearly", "before", "after", "while", "whenever", "next",
+})
+"""With these before it, the mark is one of another time or is not given at all."""
+_PAST = frozenset({"before", "earlier", "wrong", "hasty", "too"})
+
+
+def becomings(line: Line, words: Words) -> list[Change]:
+    """Every mark of an aspect that the sentence says to have become another."""
+    if line.section not in _OPINIONS and not line.noun(words):
+        return []
+    out = []
+    for number in line.numbers:
+        thing = counts_things(line, number.last, words) and line.text(number.last) not in _AFTER
+        if number.ordinal or number.value < 1 or thing or not _ends(line, number.last, words):
+            continue
+        first = _subject(line, number, words)
+        if first is not None and _LATER.isdisjoint(line.texts[:first]):
+            out.append(Change(first, number.last, number.value, at=number.first))
+    return out
+
+
+def not_become(rows: Sequence[Line], words: Words) -> frozenset[tuple[int, int]]:
+    """Sentence and first token of the numbers that a mark given before ought to be, or is in another time: "the burn
+    should be a nine", "once rested, the draw becomes an eight"."""
+    out: set[tuple[int, int]] = set()
+    for line in rows:
+        for number in line.numbers if line.find(words.becoming) or line.find(_WISHES) else ():
+            first = None if number.ordinal else _subject(line, number, words, wished=True)
+            if first is None:
+                continue
+            wished = any(first <= a < number.first for a, _ in line.find(_WISHES)) and not _retracts(
+                line, number, words
+            )
+            if (wished and _marked_before(rows, line, first, words)) or not _OPENERS.isdisjoint(line.texts[:first]):
+                out.add((line.index, number.first))
+    return frozenset(out)
+
+
+def _marked_before(rows: Sequence[Line], line: Line, first: int, words: Words) -> bool:
+    """Whether the aspect named at token `first` stood with a number in a sentence before."""
+    own = {called(line, s, words) for s in spans(line, words) if s[0] == first}
+    return any(
+        called(row, s, words) in own for row in rows[: line.index] if any(not n.ordinal for n in row.numbers)
+        for s in spans(row, words)
+    )
+
+
+_WISHES = Phrases.of(("should be", "should've been", "should have been", "ought to be", "ought to have been"))
+_OPENERS = frozenset({"once", "until", "till", "if", "unless", "whenever"})
+_OPINIONS = frozenset({"verdict", "palate", "burn", "appearance", "value", "aside"})
+
+
+def _ends(line: Line, last: int, words: Words) -> bool:
+    """Whether the number ends its clause, small words and units aside."""
+    if line.text(last) in words.units and line.joined(last):
+        last += 1
+    return last >= len(line.tokens) or line.tokens[last].breaks or line.text(last) in _AFTER
+
+
+def _subject(line: Line, number: Number, words: Words, wished: bool = False) -> int | None:
+    """The first token of the mark's name where a verb of becoming leads from it to the number. wished: also where
+    nothing is taken back."""
+    i = number.first - 1
+    while line.text(i) in _SMALL and line.joined(i + 1):
+        i -= 1
+    for forms, sure in ((words.becoming, True), (words.owing, False)):
+        for first, end in line.find(forms):
+            if not first <= i < end or not all(line.joined(k) for k in range(first, number.first + 1)):
+                continue
+            told = sure or wished or _retracts(line, number, words)
+            return _named(line, first, words) if told else None
+    return None
+
+
+def _named(line: Line, verb: int, words: Words) -> int | None:
+    """The token from which on the aspect, or a pronoun for one taken up again, is named right before the verb."""
+    i = verb - 1
+    while line.text(i) in _ADVERBS and line.joined(i + 1):
+        i -= 1
+    named = [s for s in spans(line, words) if s[1] == i + 1 and line.joined(i + 1)]
+    if named:
+        return named[0][0]
+    return i if line.text(i) in _IT and reopened(line, words) is not None else None
+
+
+def _retracts(line: Line, number: Number, words: Words) -> bool:
+    """Whether the speaker takes something back: "nah, …", "on reflection …", "…, I wrote that before the olive"."""
+    taken_back = line.find(words.correction, 0, number.first) or line.find(words.regrets) or line.find(words.reopening)
+    i = next((k for k in range(number.last, len(line.tokens)) if line.text(k) in ("i", "i'd")), len(line.tokens))
+    wrote = line.text(i + 1) in _WROTE and not _PAST.isdisjoint(line.texts[i:])
+    return (bool(taken_back) or wrote) and not line.find(_AT_A_PRICE)
+
+
+_AT_A_PRICE = Phrases.of(tuple(f"{at} {that} {price}" for at in ("at", "for") for that in ("that", "this", "the")
+                               for price in ("price", "money")))
+_WROTE = frozenset({"wrote", "said", "gave", "put", "marked", "scored", "was"})
