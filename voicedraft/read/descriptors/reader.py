@@ -30,6 +30,7 @@ from voicedraft.read.descriptors.outright import (
     only_spoken_of,
 )
 from voicedraft.read.descriptors.places import PlaceFinder, place_features
+from voicedraft.read.descriptors.recalled import recalled
 from voicedraft.read.descriptors.tag_features import token_features
 from voicedraft.read.descriptors.terms import key, written
 from voicedraft.read.descriptors.tokens import Tokens, tokens
@@ -144,7 +145,7 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
         presumed = granted(mention, seen.cues[seen.row.rows[mention.first].sentence])
         if (presumed and kind in ("absent", "gone")) or (n in named and kind == "absent" and not weighed):
             continue
-        if n not in taken and _said_of_nothing(seen, n, kind, denied):
+        if n not in taken and (_said_of_nothing(seen, n, kind, denied) or recalled(seen.row, mention, stage)):
             continue
         step = "medium" if presumed else learned.intensity.labels[int(intensity[n].argmax())]
         late = late_modifier(seen.row, mention.last, kit.late)
