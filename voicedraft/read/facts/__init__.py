@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
+from voicedraft.read.facts.believed import read_believed
 from voicedraft.read.facts.claims import Claim, best
 from voicedraft.read.facts.context import Session, session
 from voicedraft.read.facts.counted import read_counts
@@ -32,6 +33,7 @@ RULES: tuple[tuple[str, Callable[[Session], list[Claim]]], ...] = (
     ("leaf", read_leaf),
     ("country", read_country),
     ("size", read_size),
+    ("size believed", read_believed),
     ("humidity", read_humidity),
     ("rest", read_rest),
     ("price", read_price),

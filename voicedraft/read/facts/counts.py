@@ -261,7 +261,10 @@ def _sums_up(line: Line, number: Number, first: int) -> bool:
     """"..., so two" at the end of the sentence: a number alone after a word that sums up, from token `first` on."""
     if [t.text for t in line.tokens[max(0, number.first - 2) : number.first]] in _CLOCK:
         return False
-    closes = number.last == len(line.tokens) and line.section != "verdict" and not line.denied(number.first)
+    ends = number.last == len(line.tokens) or any(
+        h.first == number.last and h.last == len(line.tokens) for h in line.find("count.summing", number.last)
+    )
+    closes = ends and line.section != "verdict" and not line.denied(number.first)
     return closes and any(h.last == number.first for h in line.find("count.total", first, number.first))
 
 

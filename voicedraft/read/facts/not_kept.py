@@ -50,7 +50,19 @@ def not_rested(line: Line, first: int, last: int) -> bool:
     before = {t.text for t in line.tokens[max(start, first - _REACH) : first]}
     spans = line.quantities.durations
     part = first > 0 and line.tokens[first - 1].text == "first" and any(d.last <= first for d in spans)
-    return part or after in MODALS or bool(_CURING & before) or _called_otherwise(line, first)
+    return part or after in MODALS or bool(_CURING & before) or _called_otherwise(line, first) or _a_rule(line, first)
+
+
+def _a_rule(line: Line, first: int) -> bool:
+    """"You don't touch a new box for a month", "you're meant to give them six weeks": what one does, not what was done;
+    "and I did", "so I gave them that" after it tells that it was."""
+    start, end = line.clause(first)
+    before = {t.text for t in line.tokens[start:first]}
+    own = {"i", "i've", "i'd", "we", "we've", "mine"} & before
+    anyone = {"you", "you're", "one", "people", "they", "everyone", "everybody"} & before and not own
+    bound = {"n't", "never", "should", "must", "meant", "supposed", "ought", "don't", "shouldn't", "rule"} & before
+    done = {t.text for t in line.tokens[end:]} & {"did", "done", "gave", "obeyed"} and "i" in line.vocabulary
+    return bool(anyone and bound and not done)
 
 
 _SETTLED = 12

@@ -18,7 +18,7 @@ import numpy as np
 from voicedraft.read.facts.acts import goings_out, puts_right
 from voicedraft.read.facts.context import Line
 from voicedraft.read.facts.other_things import burns_else, other_fire
-from voicedraft.read.facts.supposed import habitual, not_told, of_others, only_planned, unneeded
+from voicedraft.read.facts.supposed import denied_again, habitual, not_told, of_others, only_planned, unneeded
 from voicedraft.read.facts.tally import Told
 from voicedraft.read.numbers.phrases import Hit
 from voicedraft.read.sign_weights import SignWeights
@@ -164,7 +164,7 @@ def _only_supposed(line: Line) -> bool:
         return True
     if line.has("count.needless") or line.has("count.not_event") or other_fire(line, 0):
         return True
-    if burns_else(line):
+    if burns_else(line) or denied_again(line):
         return True
     if any(habitual(line, h) for h in line.find("relight.out")):
         return True

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from voicedraft.read.facts.claims import Claim
+from voicedraft.read.facts.claims import HEAVY, Claim
 from voicedraft.read.facts.context import Line, Session, Vitola
 from voicedraft.read.numbers.phrases import Hit
 
@@ -49,6 +49,8 @@ def _claim(session: Session, line: Line, hit: Hit[Vitola], count: int, earlier: 
         weight -= 8
     elif earlier and line.section == "background" and line.has("correction", 0, hit.first):
         weight += 4
+    if count > 1 and _of_the_one_in_hand(line, hit) and not line.denied(hit.first, 2):
+        weight = HEAVY
     if weight < 3:
         return None
     a, b = line.span(hit.first, hit.last)
@@ -56,6 +58,20 @@ def _claim(session: Session, line: Line, hit: Hit[Vitola], count: int, earlier: 
 
 
 COMMON = frozenset({"president", "magnum", "shaped", "pyramid", "genio", "corto", "sixty"})
+
+
+def _of_the_one_in_hand(line: Line, hit: Hit[Vitola]) -> bool:
+    """"There's a petit corona, and the one I have, which they call a toro": no other size stands between."""
+    had = line.find("vitola.in_hand", 0, hit.first)
+    if not had or hit.first - had[-1].last > _REACH or any(t.stops for t in line.tokens[had[-1].last : hit.first + 1]):
+        return False
+    between = [t.text for t in line.tokens[had[-1].last : hit.first]]
+    nearer = line.words.vitolas.any(line.tokens, had[-1].last, hit.first)
+    return not nearer and not {"not", "n't", "than"} & set(between)
+
+
+_REACH = 8
+"""Tokens between "the one I have" and its size; our own choice, no outside source."""
 
 
 def _sized(line: Line, hit: Hit[Vitola]) -> bool:
