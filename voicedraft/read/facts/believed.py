@@ -1,4 +1,4 @@
-"""Rule: two ring gauges from two sources, one of them believed: "42 on the website, but 43 on the box, and I believe the
+"""Rule: two ring gauges from two sources, one of them believed: "42 on the website, 43 on the box, and I believe the
 box".
 """
 
