@@ -20,12 +20,14 @@ from voicedraft.read.pairings.beside import may_stand_beside, stands_beside
 from voicedraft.read.pairings.dressing import (
     belongs,
     dresses,
+    garnish,
     general,
     hangs_on,
     joined,
     likened,
     names_something,
     of_another_cigar,
+    sensed,
     tasted,
     without,
 )
@@ -145,11 +147,12 @@ def kept(tokens: Sequence[Token], found: Sequence[tuple[int, int]], names: Names
     """The tagged phrases without what dresses others; what is joined to a phrase left out is left out too."""
     out: list[tuple[int, int]] = []
     left: tuple[int, int] | None = None
+    flavours = {tokens[b - 1].lower for a, b in found if sensed(tokens, (a, b))}
     for span in found:
         with_it = left is not None and [t.lower for t in tokens[left[1] : span[0]] if t.pos != "DET"] == ["and"]
         if (
             with_it or (out and without(tokens, span)) or tasted(tokens, span) or likened(tokens, span)
-            or of_another_cigar(tokens, span, names.others) or tokens[span[1] - 1].lower in names.sizes
+            or tokens[span[1] - 1].lower in flavours | names.sizes or of_another_cigar(tokens, span, names.others)
         ):
             left = span
         else:
@@ -277,7 +280,7 @@ def _dresses_too(
     tokens: Sequence[Token], spans: Sequence[tuple[int, int]], k: int, dressing: int,
 ) -> bool:
     """Whether the name before it was left out as a dressing, and this is joined to that: "for the prune and toffee"."""
-    return k > 0 and dressing == k - 1 and joined(tokens, spans[k - 1], spans[k][0])
+    return k > 0 and dressing == k - 1 and joined(tokens, spans[k - 1], spans[k])
 
 
 def _spans(
@@ -306,23 +309,22 @@ def _spans(
         plain = general(tokens, spans, k, names) or plainly(tokens, spans, k, following, refused_before, later) or alone
         plain = plain or ("yes" if not inside(passages, words[0]) and had_with(tokens, (a, b), spans) else "")
         firm = plain == "yes" and (alone == "yes" or chosen(tokens, (a, b)))
+        too = _dresses_too(tokens, spans, k, dressing)
+        on_it = touching and dresses(tokens, spans[k - 1], (a, b))
         if not firm and _only_mentioned(plain, mentioned, wanted, refused):
+            dressing = k if too or on_it else dressing
             continue
         no, said = _refused(plain, wanted, refused, signed or image(tokens, b)), analysis.transcript.text(*words)
         if not no and _refused_already(out, said):
             continue
         if sure < TAGGED and not (plain or max(wanted, refused) > SURE):
             continue
-        too = _dresses_too(tokens, spans, k, dressing)
-        if too or (k and hangs_on(tokens, spans[k - 1], (a, b))):
-            dressing = k if too else dressing
+        if too or on_it or (k and hangs_on(tokens, spans[k - 1], (a, b))):
+            dressing = k if too or on_it or garnish(tokens, spans[k - 1], (a, b)) else dressing
+            if on_it and belongs(tokens, spans[k - 1], (a, b)):
+                out[-1] = _longer(out[-1], analysis.transcript.text(out[-1].first, words[1]))
             continue
         kind: PairingKind = "avoid" if no else listed
-        if touching and dresses(tokens, spans[k - 1], (a, b)):
-            if belongs(tokens, spans[k - 1], (a, b)):
-                out[-1] = _longer(out[-1], analysis.transcript.text(out[-1].first, words[1]))
-            dressing = k
-            continue
         evidence = _evidence(words, chance, sure, no, refused, listed if tokens[b - 1].mark else "")
         out.append(Pairing(
             kind=kind, value=printed(said, a == 0 and tokens[a].pos != "PROPN", _clipped(tokens, b)),

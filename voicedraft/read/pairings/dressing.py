@@ -62,7 +62,8 @@ def garnish(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, i
     if inner[-1] not in GARNISH or len(inner) > 2 or (len(inner) == 2 and inner[0] in ("cold", "hot", "warm")):
         return False
     close = [t for t in between if t.clause == tokens[span[0]].clause]
-    return all(t.lower in _JOINED or t.pos == "PUNCT" for t in close) and not any(t.lower == "or" for t in between)
+    small = _JOINED | GARNISH | _LITTLE if "with" in words else _JOINED
+    return all(t.lower in small or t.pos == "PUNCT" for t in close) and not any(t.lower == "or" for t in between)
 
 
 def hangs_on(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, int]) -> bool:
@@ -191,9 +192,16 @@ def dresses(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, i
     return between[:1] == ["with"] and between[-1:] == ["of"] and bool(_LITTLE.intersection(between))
 
 
-def joined(tokens: Sequence[Token], before: tuple[int, int], first: int) -> bool:
-    """"(Port for the prune) and toffee": joined, without "a" or "some", to what only dresses a name."""
-    return [t.lower for t in tokens[before[1] : first]] in (["and"], ["and", "the"], ["or"], ["or", "the"])
+def joined(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, int]) -> bool:
+    """"(Port for the prune) and toffee": joined, without "a" or "some", to what only dresses a name.
+
+    After a "with" a listed food stands for itself: "(tea with milk) and shortbread", not "(with lemon) and ginger".
+    """
+    if [t.lower for t in tokens[before[1] : span[0]]] not in (["and"], ["and", "the"], ["or"], ["or", "the"]):
+        return False
+    head = tokens[span[1] - 1]
+    led = next((t.lower for t in reversed(tokens[: before[0]]) if t.pos == "ADP" and t.lower != "of"), "")
+    return led == "for" or not head.mark or head.lower in GARNISH | POURED
 
 
 def _stands_by(tokens: Sequence[Token], before: tuple[int, int], span: tuple[int, int]) -> bool:
@@ -234,14 +242,26 @@ def tasted(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
         return True
     if _all_of_it(tokens, first, last):
         return True
-    if before == ["anything", "with"]:
+    if before in (["anything", "with"], ["nothing", "with"]) or _had_in_it(tokens, span):
         return False
-    clause = [t for t in tokens[:first] if t.clause == tokens[first].clause]
-    if any(t.lemma in _TASTING and t.pos == "VERB" for t in clause) and not any(t.lower == "with" for t in clause):
+    if sensed(tokens, span):
         return True
     after = [t.lower for t in tokens[last : last + 5] if t.clause == tokens[last - 1].clause]
     after = after[: after.index("with")] if "with" in after else after
     return any(a == "in" and b in ("it", "there") for a, b in pairwise(after)) or after[:2] == ["on", "it"]
+
+
+def sensed(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
+    """"I don't taste any toffee": what is tasted, or not, and so a flavour wherever the sentence names it."""
+    clause = [t for t in tokens[: span[0]] if t.clause == tokens[span[0]].clause]
+    return any(t.lemma in _TASTING and t.pos == "VERB" for t in clause) and not any(t.lower == "with" for t in clause)
+
+
+def _had_in_it(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
+    """"A butter tart with pecans in it": the "it" is the dish before the "with"."""
+    first, last = span
+    inside = next((i for i in range(first + 1, last) if tokens[i].lower == "with"), None)
+    return inside is not None and any(t.mark for t in tokens[first:inside])
 
 
 def _all_of_it(tokens: Sequence[Token], first: int, last: int) -> bool:

@@ -55,7 +55,8 @@ def elsewhere(tokens: Sequence[Token], span: tuple[int, int], start: int, stop: 
         t for i, t in enumerate(tokens[start:stop], start)
         if t.clause == tokens[first].clause and not first <= i < last
     ]
-    tried = any(t.lemma in _TRYING for t in tokens[start:stop])
+    around = tokens[start:stop]
+    tried = any(a.lemma in _TRYING and b.lower not in ("like", "of") for a, b in pairwise(around))
     if tried or not any(t.tag in ("VBD", "VBN") for t in clause) or _here(tokens[start:stop], True):
         return False
     abroad = any(a.lower == "in" and b.pos == "PROPN" and b.text[:1].isupper() for a, b in pairwise(clause))

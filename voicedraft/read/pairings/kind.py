@@ -15,6 +15,8 @@ _FOOD = frozenset({
     "eat", "eating", "ate", "food", "plate", "slice", "piece", "square", "bite", "dessert", "snack", "wedge", "chunk",
     "hunk", "handful", "dish", "course", "hungry", "nibble", "supper", "tucker", "grub", "sweet", "fingers", "spread",
 })
+_CUT = frozenset({"slice", "heel", "crust", "loaf", "hunk", "slab", "wedge", "rasher"})
+"""Of a drink's name too they make a food: "a heel of rye"."""
 _CUE_WEIGHT = 1.5
 """Log-odds of one word for drink or food beside the name, common practice, no source."""
 
@@ -25,6 +27,8 @@ def drink_or_food(
     """Which it is, by the noun before any "with" or "on" ("dark chocolate with salt").
 
     `before` is the kind of the name just before in the same sentence, which a list carries on."""
+    if [t.lower for t in tokens[max(first - 1, 0) : first]] == ["of"] and tokens[max(first - 2, 0)].lemma in _CUT:
+        return "food"
     stop = next((i for i in range(first + 1, last) if tokens[i].pos == "ADP" and not tokens[i].mark), last)
     mark = next((t.mark.partition("/")[0] for t in reversed(tokens[first:stop]) if t.mark), "")
     if mark:

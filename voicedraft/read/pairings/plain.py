@@ -11,10 +11,15 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Literal
 
+from voicedraft.read.pairings.cleft import cleft
+from voicedraft.read.pairings.echoed import echoed
 from voicedraft.read.pairings.elsewhere import elsewhere, others
 from voicedraft.read.pairings.governed import governed, unneeded
+from voicedraft.read.pairings.nothing_with import nothing_with
 from voicedraft.read.pairings.praised import chosen, doubtful_answer, praised
 from voicedraft.read.pairings.refusal import AVOIDING, NEGATIONS, SMALL, denied, eased
+from voicedraft.read.pairings.retracted import retracted
+from voicedraft.read.pairings.saved import saved
 from voicedraft.read.pairings.tokens import Token
 from voicedraft.read.pairings.verdict import rued, verdict
 
@@ -31,11 +36,12 @@ _BAD = frozenset({
     "shortchanged",
 })
 _FAR = frozenset({"far", "away", "clear", "off"})
-_GOING_ON = frozenset({"and", "or", "nor", "from", "of", "off"})
-_WITH_IT = frozenset({"with", "it", "this", "one"})
+_GOING_ON = frozenset({"and", "or", "nor", "from", "of", "off", "any"})
+_WITH_IT = frozenset({"with", "it", "this", "one", "anything"})
 _SHORT = 6
 _ANSWERING = frozenset({
-    "i", "say", "said", "'d", "'ll", "way", "chance", "fear", "sorry", "my", "friend", "for", "me", "sir",
+    "i", "say", "said", "'d", "'ll", "way", "chance", "fear", "sorry", "my", "friend", "for", "me", "sir", "absolutely",
+    "definitely", "certainly", "hell",
 })
 _MEALS = frozenset({"lunch", "dinner", "tea", "breakfast", "supper", "luncheon", "brunch"})
 _TURNING = frozenset({"be", "taste", "turn", "go", "feel"})
@@ -81,9 +87,10 @@ def plainly(
     right = list(tokens[last:stop])
     if _says_nothing(right) or _says_nothing(left) or _supposed(left) or _another_meal(tokens, first, last):
         return "none"
+    shape = "none" if retracted(tokens, last, stop) else _by_shape(tokens, spans, k, refused_before)
     said = _verdict(tokens, spans, k, stop, later)
-    if said == "none":
-        return "none"
+    if shape in ("none", "no") or said == "none":
+        return "no" if shape == "no" else "none"
     if _welcomed(left, right, tokens[last - 1].clause) or _settled(left):
         return "yes"
     lacking = any(t.lower in _LACKING for t in left)
@@ -98,6 +105,8 @@ def plainly(
         return "none"
     if said:
         return said
+    if shape:
+        return shape
     own = tokens[last - 1].clause
     if _left_to(left) or governed(tokens, spans, k) or _fronted(right, own) or _ill_matched(right, own):
         return "no"
@@ -107,13 +116,27 @@ def plainly(
         return "yes"
     if doubtful_answer(tokens, spans[k]):
         return "no" if following and following[0] in NEGATIONS else "yes"
-    if refused_before and any(t.lower in _ALSO for t in [*left, *_beside(right, own)]):
-        return "no"
-    between = {t.lower for t in tokens[start:first] if t.pos not in ("PUNCT", "DET")}
-    carried = refused_before and between and not between.isdisjoint(_GOING_ON) and between <= _GOING_ON | _WITH_IT
+    carried = refused_before and _carries(tokens[start:first], [*left, *_beside(right, own)])
     if carried or _kept_away(left) or _put_off(_own(right, own)):
         return "no"
     return _skipped(left, right) or _asked(tokens, following)
+
+
+def _by_shape(tokens: Sequence[Token], spans: Sequence[tuple[int, int]], k: int, refused_before: bool) -> Plain:
+    """What the shape of its clause says of the name: put behind "is", kept for later, "nothing with", "as would", in
+    the place of one taken back."""
+    instead = k > 0 and retracted(tokens, spans[k - 1][1], spans[k][0])
+    if instead and not denied(tokens, spans[k][0]):
+        return "yes"
+    shape: Plain = saved(tokens, spans, k) or nothing_with(tokens, spans[k]) or cleft(tokens, spans[k])
+    return shape or echoed(tokens, spans, k, refused_before)
+
+
+def _carries(between: Sequence[Token], beside: Sequence[Token]) -> bool:
+    """Whether a refusal goes on: "(no cola) or any of that lemonade", "the same goes for beer"."""
+    words = {t.lower for t in between if t.pos not in ("PUNCT", "DET")}
+    goes_on = not words.isdisjoint(_GOING_ON) and words <= _GOING_ON | _WITH_IT
+    return goes_on or any(t.lower in _ALSO for t in beside)
 
 
 def _skipped(left: Sequence[Token], right: Sequence[Token]) -> Plain:
@@ -362,7 +385,11 @@ def _answered(tokens: Sequence[Token], last: int, following: Sequence[str]) -> P
         asked = tokens[-1].text == "?" and len(tokens) <= _SHORT
         return "no" if asked and following[:1] in (["no"], ["never"], ["nah"], ["nope"]) else ""
     answer = [t.lower for t in after if t.clause == after[0].clause]
+    if answer == ["why", "not"]:
+        return "yes"
     if not set(answer) <= NEGATIONS | SMALL | _ANSWERING or NEGATIONS.isdisjoint(answer):
         return ""
     turn = [t.lower for t in after[len(answer) : len(answer) + 2]]
+    if turn[:1] and turn[0] in ("he", "she", "they"):
+        return ""
     return "none" if turn[:1] and (turn[0] in _CORRECTING or turn == ["i", "mean"]) else "no"

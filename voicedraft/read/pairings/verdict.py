@@ -13,6 +13,7 @@ from typing import Literal
 
 from voicedraft.read.denial import NOT
 from voicedraft.read.pairings.people import PEOPLE
+from voicedraft.read.pairings.spoilt import spoilt
 from voicedraft.read.pairings.tokens import Token
 
 Verdict = Literal["yes", "no", "none", ""]
@@ -40,8 +41,9 @@ _RUING = (
     r"(?= ?[,;.!]|$| for| if)"
 )
 _REFUSED = (
-    r"(?:^|[,;.] )(?:so|and|then|and so) (?:no|nope|nah|never)"
-    r"(?= ?[;.!]|$| , (?:not|no|thank|thanks|never|it|that|this|sorry)\b)",
+    r"(?:^|[,;.] )(?:so|and|then|and so)(?: ,)? (?:no|nope|nah|never|(?:absolutely|certainly|definitely) not)"
+    r"(?: sir| ma'am| way| thanks| thank you)?"
+    r"(?= ?[;.!]|$| , (?:not|no|thank|thanks|never|it|that|this|sorry|absolutely|certainly|definitely)\b)",
     rf"\bso (?:no|not|never|none)(?: of| to| for)? {_IT}(?= ?[,;.!]|$| again| either| for me)",
     rf"\b(?:no|none)(?: of| to) {_IT}(?= ?[,;.!]|$| for me)",
     rf"\b(?:{_BE}|'s|got|get|gets) (?:a|another) (?:firm |definite |clear |hard |big |flat )?no(?! -|-| ?[a-z]+er\b)"
@@ -61,7 +63,7 @@ _REFUSED = (
     r"(?: really| quite| going to| ever)? (?:on (?:good |speaking |the best of )?terms|speaking|friends|"
     r"(?:get|got|getting|go|going) (?:on|along|together)|agree|agreed|mix|mixed)\b",
     _RUING,
-    r"(?:^|[,;.] )(?:and )?not (?:a chance|on your life|for me|with this|with this one|with it)(?= ?[,;.!]|$)",
+    r"(?:^|[,;.] )(?:and |but )?not (?:a chance|on your life|for me|with this|with this one|with it)(?= ?[,;.!]|$)",
 )
 _CONCEDED = (
     rf"\bowe {_WHO}(?: [a-z]+)? an apology\b", r"\bi(?: [a-z']+){0,3} apologi[sz]ed?\b",
@@ -75,7 +77,8 @@ _CONCEDED = (
     rf"\b{_WHO} (?:{_BE}) on ?to (?:something|summat|a winner)\b", r"\bnever (?:once )?regretted\b",
     rf"\b(?:would|'d) (?:do|have|drink|eat|take) {_IT} (?:all )?(?:over )?again\b",
     r"\b(?:not|never|n't) look(?:ed)? back\b",
-    r"\b(?:won|talked) me (?:over|round)\b", r"[,;.] (?:and |but )?(?:yes|aye)(?= ?[,;.!]|$)",
+    r"\b(?:won|talked) me (?:over|round)\b",
+    r"[,;.] (?:and |but )?(?:actually |well |oh |hell |okay )?(?:yes|aye)(?= ?[,;.!]|$)",
 )
 _PRAISED = (
     rf"\b(?P<it>they|{_PAIR}) (?:both |really |just )?(?:get|got) (?:on|along)\b(?! my| the| to)",
@@ -128,7 +131,7 @@ def verdict(tokens: Sequence[Token], later: Sequence[Token] = (), before: Sequen
     """
     said = [*tokens, *later]
     text = " ".join(t.lower for t in said)
-    found: list[tuple[int, Verdict]] = []
+    found: list[tuple[int, Verdict]] = [(end, "no") for end in spoilt(said)]
     tables: tuple[tuple[tuple[str, ...], Verdict], ...] = (
         (_REFUSED, "no"), (_CONCEDED, "yes"), (_PRAISED, "yes"), (_MENTIONED, "none"),
     )
