@@ -13,7 +13,8 @@ from voicedraft.read.scores.line import lines
 from voicedraft.train.passages import Row
 
 _FILES = (
-    "said", "battery", "battery2", "battery3", "by_another", "unchanged", "others", "retouched", "taken_up", "not_taken_up",
+    "said", "battery", "battery2", "battery3", "by_another", "unchanged", "others", "retouched", "taken_up",
+    "not_taken_up",
 )
 SAID = [case for name in _FILES for case in cases(f"scores/{name}")]
 

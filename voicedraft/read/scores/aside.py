@@ -125,8 +125,13 @@ def counts_events(line: Line, first: int) -> bool:
     start, stop = line.clause_range(line.clause[first])
     if any(line.text(i) in _EVENTS for i in range(start, stop)):
         return True
-    before = [n for n in line.numbers if n.last <= first]
+    announced = line.text(1) in ("correction", "corrections") and line.clause_range(line.clause[1])[1] == _ANNOUNCED
+    before = [n for n in line.numbers if n.last <= first and not (announced and n.first == 0)]
     return bool(before) and any(line.text(i) in _EVENTS for i in (before[-1].last, before[-1].last + 1))
+
+
+_ANNOUNCED = 2
+"""Tokens of "one correction, …", which counts no mends of the burn but announces a change."""
 
 
 def _supposes(line: Line, start: int, first: int, words: Words) -> bool:

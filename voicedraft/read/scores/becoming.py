@@ -93,9 +93,25 @@ def _subject(line: Line, number: Number, words: Words, wished: bool = False) -> 
         for first, end in line.find(forms):
             if not first <= i < end or not all(line.joined(k) for k in range(first, number.first + 1)):
                 continue
+            if any(line.text(k) in _HIS and line.text(k - 1) in ("to", "for") for k in range(first)):
+                return None
             told = sure or wished or _retracts(line, number, words)
             return _named(line, first, words) if told else None
-    return None
+    return _named(line, i, words) if line.text(i) in _BE and _contrasted(line, number) else None
+
+
+def _contrasted(line: Line, number: Number) -> bool:
+    """"The draw is a nine, not an eight", "fourteen rather than sixteen"."""
+    i = number.last
+    last = i + 1 if line.text(i) == "not" else i + 2 if line.texts[i : i + 2] == ("rather", "than") else i
+    last += line.text(last) in ("a", "an")
+    return last > i and any(n.first == last and not n.ordinal for n in line.numbers)
+
+
+_BE = frozenset({"is", "'s", "are", "gets", "was"})
+
+
+_HIS = frozenset({"him", "her", "them"})
 
 
 def _named(line: Line, verb: int, words: Words) -> int | None:
@@ -105,8 +121,17 @@ def _named(line: Line, verb: int, words: Words) -> int | None:
         i -= 1
     named = [s for s in spans(line, words) if s[1] == i + 1 and line.joined(i + 1)]
     if named:
-        return named[0][0]
+        return None if _of_somebody(line, named[0][0]) else named[0][0]
     return i if line.text(i) in _IT and reopened(line, words) is not None else None
+
+
+def _of_somebody(line: Line, first: int) -> bool:
+    """"The neighbour's burn", "his burn" is of another smoke; "this one's burn" is not."""
+    owner = line.text(first - 1) in ("'s", "his", "her", "their", "your") and line.joined(first)
+    return owner and line.text(first - 2) not in _OWN
+
+
+_OWN = frozenset({"one", "it", "cigar", "today", "tonight", "here", "stick", "smoke"})
 
 
 def _retracts(line: Line, number: Number, words: Words) -> bool:
@@ -114,9 +139,10 @@ def _retracts(line: Line, number: Number, words: Words) -> bool:
     taken_back = line.find(words.correction, 0, number.first) or line.find(words.regrets) or line.find(words.reopening)
     i = next((k for k in range(number.last, len(line.tokens)) if line.text(k) in ("i", "i'd")), len(line.tokens))
     wrote = line.text(i + 1) in _WROTE and not _PAST.isdisjoint(line.texts[i:])
-    return (bool(taken_back) or wrote) and not line.find(_AT_A_PRICE)
+    return (bool(taken_back) or wrote) and not line.find(_AT_A_PRICE) and _GENERAL.isdisjoint(line.texts)
 
 
+_GENERAL = frozenset({"any", "every", "most", "anything", "always", "usually"})
 _AT_A_PRICE = Phrases.of(tuple(f"{at} {that} {price}" for at in ("at", "for") for that in ("that", "this", "the")
                                for price in ("price", "money")))
 _WROTE = frozenset({"wrote", "said", "gave", "put", "marked", "scored", "was"})

@@ -10,6 +10,7 @@ from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores.candidates import called, spans
 from voicedraft.read.scores.comparison import turns_with_amounts
 from voicedraft.read.scores.line import Line, Phrases, Words
+from voicedraft.read.scores.topic import passed_by
 
 _LEADS = frozenset({"for", "on"})
 _BETWEEN = frozenset({"for", "on", "the", "its", "my", "a", "out", "of", "points", "stars", "marks", "each"})
@@ -23,7 +24,8 @@ def barred(line: Line, words: Words) -> set[tuple[int, str]]:
     named = spans(line, words)
     if not named or not line.numbers:
         return set()
-    return _compared(line, named, words) | _bound(line, named, words) | _reasons(line, named, words)
+    passing = {(n.first, aspect) for aspect in passed_by(line, words) for n in line.numbers}
+    return _compared(line, named, words) | _bound(line, named, words) | _reasons(line, named, words) | passing
 
 
 def _compared(line: Line, named: list[tuple[int, int]], words: Words) -> set[tuple[int, str]]:

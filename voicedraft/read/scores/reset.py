@@ -8,6 +8,7 @@ from voicedraft.read.scores.candidates import spans
 from voicedraft.read.scores.comparison import counts_things
 from voicedraft.read.scores.line import Line, Words
 from voicedraft.read.scores.steps import Change
+from voicedraft.read.scores.topic import headed
 
 _SMALL = frozenset({"a", "an", "the", "my", "straight", "even", "say", "maybe", "just", "about", "good", "full"})
 _SAYING = 2
@@ -33,7 +34,7 @@ def resets(line: Line, words: Words) -> list[Change]:
         first = _turned(line, number, words) if first is None else first
         if first is not None:
             out.append(Change(first, number.last, number.value, at=number.first))
-    if line.find(words.regrets) or line.find(words.reopening):
+    if line.find(words.regrets) or line.find(words.reopening) or headed(line, words):
         called = [c for first, end in line.find(words.calling) if (c := _set(line, first, end, words))]
         out += [c for c in (*called, *_alone(line, words)) if not any(c.at == o.at for o in out)]
     return out + [c for c in _concluded(line, words) if not any(c.at == o.at for o in out)]
@@ -41,7 +42,7 @@ def resets(line: Line, words: Words) -> list[Change]:
 
 def _alone(line: Line, words: Words) -> list[Change]:
     """"I was too hard on the burn, it fixed itself, eighty-three": a number that is all its clause says."""
-    after = max(b for _, b in line.find(words.regrets) + line.find(words.reopening))
+    after = max((b for _, b in line.find(words.regrets) + line.find(words.reopening)), default=0)
     return [
         Change(n.first, n.last, n.value, at=n.first) for n in line.numbers
         if n.first >= after and line.clause_range(line.clause[n.first]) == (n.first, n.last) and not n.ordinal

@@ -24,12 +24,16 @@ def topic(line: Line, words: Words) -> str | None:
         return None
     last = named[0][1]
     set_off = last < len(line.tokens) and line.tokens[last].breaks
+    listed = any(last <= n.first < named[-1][0] and not _said(line, n.first) for n in line.numbers if not n.ordinal)
+    set_off = set_off and not listed
     return called(line, named[0], words) if set_off and all(_in_passing(line, s) for s in named[1:]) else None
 
 
 def reopened(line: Line, words: Words) -> str | None:
     """"I have reconsidered the burn", "thinking again about the draw": the aspect taken up again."""
-    for _, end in line.find(words.reopening):
+    for first, end in line.find(words.reopening):
+        if not _by_the_speaker(line, first):
+            continue
         for span in spans(line, words):
             between = line.texts[end : span[0]]
             if 0 <= span[0] - end <= _REACH and set(between) <= _LEADS and all(
@@ -37,6 +41,39 @@ def reopened(line: Line, words: Words) -> str | None:
             ):
                 return called(line, span, words)
     return None
+
+
+def _by_the_speaker(line: Line, first: int) -> bool:
+    """Whether the clause before token `first` names nobody but the speaker: "my friend reconsidered the burn" does."""
+    start, _ = line.clause_range(line.clause[first])
+    subjects = [i for i in range(start, first) if line.pos[i] in ("NOUN", "PROPN") or line.text(i) in _PEOPLE]
+    return not subjects or not _I.isdisjoint(line.texts[subjects[-1] : first])
+
+
+_I = frozenset({"i", "i'm", "i've", "i'd", "i'll", "we", "me", "let"})
+_PEOPLE = frozenset({"he", "she", "they", "you", "who"})
+
+
+def headed(line: Line, words: Words) -> bool:
+    """"Hold on, about that burn, …": a turn of correction, and an aspect that is all its clause says."""
+    for span in spans(line, words):
+        first, last = line.clause_range(line.clause[span[0]])
+        lead = set(line.texts[first : span[0]]) <= _LEADS and last == span[1] < len(line.tokens)
+        if first and lead and any(b <= first for _, b in line.find(words.correction, 0, first)):
+            return not any(n.first < first for n in line.numbers)
+    return False
+
+
+def passed_by(line: Line, words: Words) -> set[str]:
+    """The aspects only told of in passing, where another one set off at the head is what the sentence is about."""
+    about = topic(line, words) if reopened(line, words) is None else None
+    return set() if about is None else {called(line, s, words) for s in spans(line, words)} - {about}
+
+
+def _said(line: Line, at: int) -> bool:
+    """"I'd have said four" tells of a number; "the draw, a seven and a half, the burn …" gives one, as lists do."""
+    first, last = line.clause_range(line.clause[at])
+    return any(line.pos[i] in _SAYING for i in range(first, last))
 
 
 def _in_passing(line: Line, span: tuple[int, int]) -> bool:
