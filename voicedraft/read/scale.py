@@ -95,6 +95,8 @@ class Scale:
 
     def _shape(self, tokens: Sequence[Token], step: Step) -> Step:
         """Applies "just under" before and "or a bit more" after a plain step."""
+        if step.low != step.high and step.core and not step.image and step.low > LOW:
+            return self._not_yet(tokens, step)
         if step.low != step.high or step.image:
             return step
         whole, before = _whole_step(tokens, step), self._ending(tokens, step.first)
@@ -111,6 +113,14 @@ class Scale:
             low, high = (step.low - 1, step.low) if kind == "below" else (step.low, step.low + 1)
             return replace(step, low=max(LOW, low), high=min(HIGH, high), last=last)
         return step
+
+    def _not_yet(self, tokens: Sequence[Token], step: Step) -> Step:
+        """"Not yet full medium": a range that is not reached lies one step lower."""
+        before = self._ending(tokens, step.first)
+        words = [t.text for t in tokens[before[1] : step.first]] if before is not None else []
+        if before is None or before[0] != "below" or words[:1] != ["not"]:
+            return step
+        return replace(step, low=step.low - 1, high=step.high - 1, first=before[1])
 
     def _ending(self, tokens: Sequence[Token], i: int) -> tuple[str, int] | None:
         """The longest shape phrase that ends right before token `i`."""

@@ -224,14 +224,22 @@ def _of_a_flavour(line: Line, hit: Hit[str]) -> bool:
 
 
 _ENDS = frozenset({"one", "five", "1", "5"})
+_MEANS = frozenset({"is", "'s", "being", "means"})
 
 
 def _explained(line: Line, step: Step) -> bool:
-    """"One is mild and five is full", "five is full" at the start of a sentence: they only tell the scale."""
+    """"One is mild and five is full", "mild is one and full is five", "five is full" at the start of a sentence: they
+    only tell the scale."""
     words = [t.text for t in line.tokens[max(step.first - 2, 0) : step.first]]
     both = not {"one", "1"}.isdisjoint(line.vocabulary) and not {"five", "5"}.isdisjoint(line.vocabulary)
     opens = step.first == len(words)
-    return (both or opens) and len(words) == 2 and words[0] in _ENDS and words[1] in ("is", "'s", "being", "means")
+    after = [t.text for t in line.tokens[step.last : step.last + 2]]
+    closed = step.last + 2 >= len(line.tokens) or line.tokens[step.last + 2].breaks or (
+        line.tokens[step.last + 2].text == "and"
+    )
+    if both and len(after) == 2 and after[0] in _MEANS and after[1] in _ENDS and closed:
+        return True
+    return (both or opens) and len(words) == 2 and words[0] in _ENDS and words[1] in _MEANS
 
 
 def _compared_with(line: Line, step: Step) -> bool:

@@ -46,6 +46,8 @@ def compared(line: Line) -> str | None:
     """The third that the line measures against: "than the first part", "from the beginning"."""
     for stage in STAGES[:2]:
         for hit in line.find(f"strength.{stage}"):
+            if _of_cigars(line, hit.first, hit.last):
+                continue
             i = hit.first - 1
             while i >= 0 and hit.first - i <= _REACH and line.tokens[i].text in _ARTICLES:
                 i -= 1
@@ -53,6 +55,24 @@ def compared(line: Line) -> str | None:
             if i >= 0 and line.tokens[i].text in _AGAINST and not loose and not _starts(line, i):
                 return stage
     return None
+
+
+_EXPECTED = frozenset({
+    "expected", "expect", "anticipated", "like", "liked", "want", "wanted", "thought", "imagined", "hoped", "guessed",
+    "bargained", "supposed", "usually", "normally",
+})
+_GENERAL = frozenset({"a", "any", "most", "cigars", "these", "such"})
+
+
+def _of_cigars(line: Line, first: int, last: int) -> bool:
+    """"More than I expected from the start", "at the start of a cigar": against a wish or any cigar."""
+    after = [t.text for t in line.tokens[last : last + 2]]
+    if after[:1] == ["of"] and after[-1] in _GENERAL:
+        return True
+    texts = [t.text for t in line.tokens[line.clause(first)[0] : first]]
+    thans = [i for i, text in enumerate(texts) if text == "than"]
+    than = thans[-1] if thans else len(texts)
+    return texts[than + 1 : than + 2] != ["the"] and not _EXPECTED.isdisjoint(texts[than:])
 
 
 _EQUALS = frozenset({
