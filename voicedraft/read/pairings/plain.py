@@ -15,6 +15,8 @@ from voicedraft.read.pairings.cleft import cleft
 from voicedraft.read.pairings.echoed import echoed
 from voicedraft.read.pairings.elsewhere import elsewhere, others
 from voicedraft.read.pairings.governed import governed, unneeded
+from voicedraft.read.pairings.not_thought import not_thought
+from voicedraft.read.pairings.nothing_but import nothing_but
 from voicedraft.read.pairings.nothing_with import nothing_with
 from voicedraft.read.pairings.praised import chosen, doubtful_answer, praised
 from voicedraft.read.pairings.refusal import AVOIDING, NEGATIONS, SMALL, denied, eased
@@ -129,6 +131,7 @@ def _by_shape(tokens: Sequence[Token], spans: Sequence[tuple[int, int]], k: int,
     if instead and not denied(tokens, spans[k][0]):
         return "yes"
     shape: Plain = saved(tokens, spans, k) or nothing_with(tokens, spans[k]) or cleft(tokens, spans[k])
+    shape = shape or nothing_but(tokens, spans[k]) or not_thought(tokens, spans[k])
     return shape or echoed(tokens, spans, k, refused_before)
 
 
