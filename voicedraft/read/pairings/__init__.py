@@ -311,18 +311,17 @@ def _spans(
         firm = plain == "yes" and (alone == "yes" or chosen(tokens, (a, b)))
         too = _dresses_too(tokens, spans, k, dressing)
         on_it = touching and dresses(tokens, spans[k - 1], (a, b))
+        if too or on_it or (k and hangs_on(tokens, spans[k - 1], (a, b))):
+            dressing = k if too or on_it or garnish(tokens, spans[k - 1], (a, b)) else dressing
+            if on_it and belongs(tokens, spans[k - 1], (a, b)):
+                out[-1] = _longer(out[-1], analysis.transcript.text(out[-1].first, words[1]))
+            continue
         if not firm and _only_mentioned(plain, mentioned, wanted, refused):
-            dressing = k if too or on_it else dressing
             continue
         no, said = _refused(plain, wanted, refused, signed or image(tokens, b)), analysis.transcript.text(*words)
         if not no and _refused_already(out, said):
             continue
         if sure < TAGGED and not (plain or max(wanted, refused) > SURE):
-            continue
-        if too or on_it or (k and hangs_on(tokens, spans[k - 1], (a, b))):
-            dressing = k if too or on_it or garnish(tokens, spans[k - 1], (a, b)) else dressing
-            if on_it and belongs(tokens, spans[k - 1], (a, b)):
-                out[-1] = _longer(out[-1], analysis.transcript.text(out[-1].first, words[1]))
             continue
         kind: PairingKind = "avoid" if no else listed
         evidence = _evidence(words, chance, sure, no, refused, listed if tokens[b - 1].mark else "")
