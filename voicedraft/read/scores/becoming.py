@@ -1,7 +1,7 @@
 """Rule: a mark called by its aspect, and what it has become: "the burn is now a four", "the draw ends up at seven",
 "I have reconsidered the burn, and that is now a four"; with a turn of correction also "no, the flavour should be nine".
 
-Without such a turn "should be" only wishes: "at that money the burn should be an eight".
+Of cigars of a kind or at a price "should be" only wishes: "at that price the burn should be an eight".
 """
 
 from __future__ import annotations
@@ -46,17 +46,18 @@ def becomings(line: Line, words: Words) -> list[Change]:
 
 
 def not_become(rows: Sequence[Line], words: Words) -> frozenset[tuple[int, int]]:
-    """Sentence and first token of the numbers that a mark given before ought to be, or is in another time: "the burn
-    should be a nine", "once rested, the draw becomes an eight"."""
+    """Sentence and first token of the numbers that a mark given before ought to be in cigars of a kind or at a
+    price, or is in another time: "any cigar of this class, the burn should be a nine", "once rested, the draw becomes
+    an eight". "The burn should be a six" alone is left to the learned odds."""
     out: set[tuple[int, int]] = set()
     for line in rows:
         for number in line.numbers if line.find(words.becoming) or line.find(_WISHES) else ():
             first = None if number.ordinal else _subject(line, number, words, wished=True)
             if first is None:
                 continue
-            wished = any(first <= a < number.first for a, _ in line.find(_WISHES)) and not _retracts(
-                line, number, words
-            )
+            wished = any(first <= a < number.first for a, _ in line.find(_WISHES)) and (
+                not _KINDS.isdisjoint(line.texts) or bool(line.find(_AT_A_PRICE))
+            ) and not _retracts(line, number, words)
             if (wished and _marked_before(rows, line, first, words)) or not _OPENERS.isdisjoint(line.texts[:first]):
                 out.add((line.index, number.first))
     return frozenset(out)
@@ -72,6 +73,8 @@ def _marked_before(rows: Sequence[Line], line: Line, first: int, words: Words) -
 
 
 _WISHES = Phrases.of(("should be", "should've been", "should have been", "ought to be", "ought to have been"))
+_GENERAL = frozenset({"any", "every", "most", "anything", "always", "usually"})
+_KINDS = _GENERAL | {"kind", "sort", "class", "calibre", "caliber", "ilk"}
 _OPENERS = frozenset({"once", "until", "till", "if", "unless", "whenever"})
 _OPINIONS = frozenset({"verdict", "palate", "burn", "appearance", "value", "aside"})
 
@@ -142,7 +145,6 @@ def _retracts(line: Line, number: Number, words: Words) -> bool:
     return (bool(taken_back) or wrote) and not line.find(_AT_A_PRICE) and _GENERAL.isdisjoint(line.texts)
 
 
-_GENERAL = frozenset({"any", "every", "most", "anything", "always", "usually"})
 _AT_A_PRICE = Phrases.of(tuple(f"{at} {that} {price}" for at in ("at", "for") for that in ("that", "this", "the")
                                for price in ("price", "money")))
 _WROTE = frozenset({"wrote", "said", "gave", "put", "marked", "scored", "was"})
