@@ -218,9 +218,12 @@ def test_a_range_that_runs_downwards_is_a_number_of_tens(said: str, right: str, 
 @pytest.mark.parametrize("said", [
     "It fell from eight to five percent.", "Five to nine minutes.", "It was five to two. Minutes later it was out.",
     "I get the nine to five bus.", "Down twenty-six to five minutes.", "Give it one to one minutes.",
+    "The humidity fell seven to five percent.", "It lost six to four percent of its weight.",
+    "Five to one percent odds.", "A hundred and six to five percent.", "They dropped it nine to eight dollars.",
+    "It started at five to two minutes before rain.", "I cut it nine to two minutes ago.",
 ])
 def test_a_range_that_somebody_says_stays(said: str, lexicon: Lexicon) -> None:
-    """Told from above, a clock time, no unit, a number that began before."""
+    """Told from above, a fall, odds, a price, a clock time, no unit, a number that began before."""
     assert text(repair(heard(said), lexicon)) == said
 
 
@@ -233,7 +236,11 @@ def test_a_misheard_flavour_keeps_its_verb(said: str, right: str, lexicon: Lexic
     assert right in text(repair(heard(said), lexicon))
 
 
-@pytest.mark.parametrize("said", ["Coco's asleep on the sofa again.", "Coco's on the leather sofa, being a nuisance."])
+@pytest.mark.parametrize("said", ["Coco's asleep on the sofa again.", "Coco's on the leather sofa, being a nuisance.",
+                                  "Coco's gone to fetch the leather lead.", "Coco's coming over, and there's pepper.",
+                                  "Leather is here. Coco's going for a walk.",
+                                  "Cocoa and leather. Coco's asleep again.",
+                                  "Cocoa and cedar. Coco's tail is wagging."])
 def test_a_dog_called_coco_stays_one(said: str, lexicon: Lexicon) -> None:
     """Nothing there tells what became of a flavour."""
     assert text(repair(heard(said), lexicon)) == said

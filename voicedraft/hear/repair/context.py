@@ -18,7 +18,19 @@ _BEFORE_FLAVOUR = frozenset((
     "whiff", "dash", "nice", "definite", "distinct", "mild", "subtle", "sweet", "dry", "wet", "fresh", "dried",
 ))
 _AFTER_FLAVOUR = frozenset(("has", "comes", "came"))
-_FATES = frozenset(("gone", "going", "coming", "fading", "faded", "fainter", "stronger", "dropping", "dropped"))
+_FATES = frozenset(("fading", "faded", "fainter", "stronger", "dropping", "dropped"))
+_MOVES = frozenset(("gone", "going", "coming"))
+_ONWARD = frozenset((
+    "", "up", "down", "through", "forward", "now", "already", "completely", "entirely", "altogether", "by",
+))
+"""Words behind a move that a flavour makes too; "out", "over", "to" are as well a person's or a dog's."""
+_STATES = frozenset((
+    "still", "back", "here", "there", "now", "very", "quite", "strong", "faint", "light", "more", "less",
+))
+"""Words behind the "'s" of a flavour; our own choice."""
+_LIVING = frozenset((
+    "she", "he", "her", "him", "his", "dog", "cat", "puppy", "sofa", "asleep", "bark", "barking", "walk", "lead", "vet",
+))
 _BEFORE_PART = frozenset((
     "the", "this", "a", "my", "its", "that", "off", "on", "smooth", "dark", "oily", "toothy", "leaf", "each",
 ))
@@ -87,18 +99,28 @@ class Frames:
     def opens(self, place: Place, owns: bool = False) -> bool:
         """Whether it stands at the head of a clause that tells what became of a flavour: "Cocoa has come in", or with
         its "'s" (owns): "Cocoa's still here"."""
-        return not place.before() and (owns or place.after() in _AFTER_FLAVOUR)
+        told = place.after() in _STATES if owns else place.after() in _AFTER_FLAVOUR
+        return not place.before() and told
 
     def tells_its_fate(self, place: Place) -> bool:
-        """Whether it heads a clause with its "'s" that nothing but a flavour heads: "Cocoa's on its way out"."""
-        after = place.after()
-        return not place.before() and (after in _FATES or (after == "on" and place.after(2) == "its"))
+        """Whether it heads a clause with its "'s" that nothing but a flavour heads: "Cocoa's on its way out"; not
+        "Coco's gone to fetch the lead"."""
+        after, then = place.after(), place.after(2)
+        fate = after in _FATES or (after in _MOVES and then in _ONWARD) or (
+            after == "on" and then == "its" and place.after(3) == "way"
+        )
+        return not place.before() and fate
 
     def _listed(self, place: Place, before: str, after: str) -> bool:
         """Whether it stands in a list with a flavour: "cedar and _", "_ and leather"."""
         return (before in _JOINS and place.before(2) in self.flavours) or (
             after in _JOINS and (place.after(2) in self.flavours or place.after(3) in self.flavours)
         )
+
+
+def lives(place: Place) -> bool:
+    """Whether somebody, or an animal, is told of close by."""
+    return not _LIVING.isdisjoint(place.around(REACH).split())
 
 
 def places(lexicon: Lexicon) -> list[str]:

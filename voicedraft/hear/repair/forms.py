@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from voicedraft.hear.repair.context import CLOSE, REACH, Frames, Place, neighbours
+from voicedraft.hear.repair.context import CLOSE, REACH, Frames, Place, lives, neighbours
 from voicedraft.hear.repair.proposal import Proposal
 from voicedraft.hear.repair.sound import fold, likeness
 from voicedraft.hear.repair.unknown import known_words
@@ -84,11 +84,11 @@ class Forms:
         reach = CLOSE if form.everyday else REACH
         fated = form.kind == "flavours" and owns and self._frames.tells_its_fate(place)
         near = neighbours(place, (form.near | self._frames.flavours if fated else form.near) - {form.right}, reach)
-        if form.near and not near:
+        if (form.near and not near) or (owns and lives(place)):
             return None
         known = form.kind == "flavours" and self._said.issuperset(fold(form.right).split())
         fits = fated or self._frames.fits(place, form.kind) or (known and self._frames.opens(place, owns))
-        if form.everyday and not fits:
+        if (form.everyday or owns) and not fits:
             return None
         confidence = 0.35 + 0.1 * min(len(near), 3) + (0.2 if fits else 0.0) + 0.15 * (1 - odds)
         confidence += 0.1 * likeness(" ".join(form.heard), form.right) + (0.0 if form.everyday else 0.15)

@@ -9,7 +9,19 @@ from voicedraft.hear.repair.proposal import Proposal
 CONFIDENCE = 0.9
 _ONES = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 _TENS = ("", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
-_UNITS = frozenset({"percent", "minutes", "degrees", "dollars", "euros", "pounds", "bucks", "quid", "cents", "pence"})
+_UNITS = frozenset({"percent", "minutes", "degrees"})
+"""Not money: a price that came down is told the same way, "nine to eight dollars"."""
+_NO_TENS = frozenset(("less", "off", "odds", "chance", "chances", "bet", "ratio"))
+_FALLING = _NO_TENS | frozenset((
+    "from", "fell", "fall", "falls", "falling", "fallen", "drop", "drops", "dropped", "dropping", "down", "lost",
+    "lose", "loses", "losing", "went", "gone", "goes", "going", "came", "cut", "reduced", "lowered", "sank", "slid",
+    "shrank", "shrunk", "score", "won", "beat", "no",
+))
+"""Words before it with which such a range may be meant: a fall, odds, a score, a number put right; of them only those
+of `_NO_TENS` count behind it ("minutes from light down to the nub")."""
+_CLOCK = frozenset(("at", "by", "past", "until", "till", "before", "ago", "away", "later", "since", "o'clock"))
+_REACH = 6
+"""Words on either side in which those count; our own choice."""
 
 
 class Tens:
@@ -23,7 +35,7 @@ class Tens:
             if joint != "to" or not counted or stops.intersection(range(first, first + 3)):
                 continue
             high, low = _digit(tens), _digit(ones)
-            if high < 2 or not 0 < low <= high or _goes_on(words, stops, first):
+            if high < 2 or not 0 < low <= high or _goes_on(words, stops, first) or _meant(words, stops, first):
                 continue
             right = f"{high}{low}" if tens.isdigit() else f"{_TENS[high - 1]}-{_ONES[low - 1]}"
             yield Proposal(first, first + 3, right, CONFIDENCE, f"no range runs downwards; sounds like “{right}”")
@@ -39,4 +51,16 @@ def _digit(word: str) -> int:
 def _goes_on(words: Sequence[str], stops: frozenset[int], first: int) -> bool:
     """Whether the number began before: "from five to two percent", "down twenty-six to five minutes"."""
     before = words[first - 1] if first and first - 1 not in stops else ""
-    return before in ("from", "point", "hundred", "thousand") or before in _TENS[1:] or before.isdigit()
+    return before in ("from", "point", "oh", "and", "hundred", "thousand") or before in _TENS[1:] or before.isdigit()
+
+
+def _meant(words: Sequence[str], stops: frozenset[int], first: int) -> bool:
+    """Whether it may be said as it stands: "humidity fell seven to five percent", "at five to two, minutes later"."""
+    begin, end = first, first + 4
+    while begin and begin > first - _REACH and begin - 1 not in stops:
+        begin -= 1
+    while end < len(words) and end < first + 4 + _REACH and end - 1 not in stops:
+        end += 1
+    before, behind = words[begin:first], words[first + 4 : end]
+    clock = words[first + 3] == "minutes" and not _CLOCK.isdisjoint((*before[-2:], *behind[:2]))
+    return clock or not _FALLING.isdisjoint(before) or not _NO_TENS.isdisjoint(behind)
