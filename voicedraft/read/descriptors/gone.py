@@ -13,6 +13,7 @@ _ARTICLES = frozenset({"a", "an", "any", "the", "that", "this", "my", "all", "of
 _TELLING = frozenset({
     "say", "tell", "swear", "think", "write", "claim", "promise", "expect", "believe", "sure", "certain",
 })
+_HOPING = frozenset({"hope", "wish", "doubt", "ask", "wonder", "as", "like"})
 _DENYING = NOT | {"nor", "without", "if", "unless", "until", "till", "when", "before", "whether"}
 _HAVE = frozenset({"'s", "is", "are", "has", "have", "'ve"})
 _LONG = _HAVE | {"now", "all", "long", "already", "completely", "clean", "just", "quite", "entirely", "altogether"}
@@ -20,13 +21,25 @@ _LEFT = frozenset({"gone", "vanished", "disappeared", "departed"})
 _THEN = frozenset({"and", "now", "already", "too", "altogether", "completely", "entirely", "as", "by", "so", "for"})
 _PRONOUNS = frozenset({"it", "that", "they", "this", "he", "she"})
 _LEADS = frozenset({"and", "but", "so", "well", "now", "yes", "yeah", "aye", "no", "oh"})
-_BACK = frozenset({"back", "returned", "again", "but", "though", "nearly", "almost"})
+_BACK = frozenset({
+    "back", "returned", "returns", "again", "but", "though", "nearly", "almost", "thought", "wait", "until", "till",
+})
 _SINCE = re.compile(
     r"^(?:and |but )?(?:(?:it|that) )?(?:'s |has |is |'s all |all |long )?"
     r"(?:cleared|gone|passed|vanished|disappeared|went|faded) ?(?:up|off|away|out)?"
     r" (?:since|after that|afterwards|by now|already|now|altogether|entirely)$"
 )
 """A clause of its own, behind the flavour, that tells that it has gone meanwhile: "cleared since"."""
+_KEPT = re.compile(
+    r"(?:is|'s|has|are|have) (?:n't|not) (?:(?:really|quite|all|yet|at all) )*(?:gone|vanished|disappeared)\b"
+    r"(?! (?:up|down))"
+)
+"""What tells that it is there still: "isn't gone"."""
+_TAKEN_BACK = re.compile(
+    r"\b(?:or so i thought|(?:no|but|now|and) (?:, )?(?:wait , )?(?:there it is|it 's back(?! to)))\b"
+)
+_MEASURES = frozenset({"pobj", "npadvmod", "compound", "quantmod"})
+"""What a noun is where it only tells how long or how much: "for three puffs"."""
 _WITH = re.compile(r"(?:(?:along |gone )?with (?:it|him|her|that|them)|too|as well|likewise)(?: [,.;!]|$)")
 
 
@@ -46,9 +59,27 @@ def gone_outright(row: Tokens, mentions: Sequence[Mention], n: int) -> bool:
             or _gone_with(row, mentions, n, end))
 
 
+def not_gone(row: Tokens, mentions: Sequence[Mention], n: int) -> bool:
+    """"The cedar isn't gone", "it's gone, the cedar, no, wait, there it is", "I've lost the leather, and now it's
+    back"."""
+    rows, m = row.rows, mentions[n]
+    begin, end = row.bounds[rows[m.first].sentence]
+    lead = rows[begin : m.first]
+    if rows[end - 1].text == "?" or any(t.lemma in _TELLING | _HOPING or t.lower in _DENYING for t in lead):
+        return False
+    after = " ".join(t.lower for t in rows[m.last : end])
+    if _KEPT.match(after):
+        return True
+    alone = all(o is m or not begin <= o.first < end for o in mentions)
+    return alone and not _LEFT.union({"lost"}).isdisjoint(t.lower for t in rows[begin:end]) and (
+        _TAKEN_BACK.search(after) is not None
+    )
+
+
 def _held(rows: Sequence[Token], t: Token) -> frozenset[str]:
-    """"I'd say" tells what the speaker holds true."""
-    return frozenset({"say"}) if t.index and rows[t.index - 1].lower in ("'d", "would") else frozenset()
+    """"I'd say" tells what the speaker holds true; what a brother would say does not."""
+    held = [r.lower for r in rows[max(0, t.index - 2) : t.index]] in (["i", "'d"], ["i", "would"])
+    return frozenset({"say"}) if held else frozenset()
 
 
 def _said_gone(rows: Sequence[Token], m: Mention, end: int) -> bool:
@@ -103,6 +134,10 @@ def _gone_since(row: Tokens, mentions: Sequence[Mention], n: int, end: int) -> b
     same = (o for o in mentions if row.rows[o.first].sentence == sentence)
     if {o.key for o in same} - {("fault",)} != {m.key}:
         return False
+    last = row.rows[end - 1].segment - row.rows[end - 1].punct
+    between = [t for t in row.rows[m.last : end] if t.segment < last]
+    if any(t.pos in ("NOUN", "PROPN") and t.dep not in _MEASURES and t.lemma != "fault" for t in between):
+        return False  # "The guests have gone, it's cleared up now" tells of something else.
     clauses: dict[int, list[str]] = {}
     for t in row.rows[m.last : end]:
         if not t.punct:

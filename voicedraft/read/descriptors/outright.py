@@ -8,7 +8,6 @@ there: "I haven't had leather in it till now".
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -21,7 +20,8 @@ from voicedraft.types import INTENSITIES, Status
 
 _NOT = NOT | {"nor", "without"}
 _ARTICLES = frozenset({"a", "an", "any", "the"})
-_BECAUSE = frozenset({"because", "cause", "since", "'cause", "cos"})
+_BECAUSE = frozenset({"because", "'cause", "cos"})
+"""Not "since", which mostly tells the time."""
 _BE = frozenset({"is", "'s", "was", "are", "were", "be", "'m", "ai"})
 _WRONG = frozenset({"wrong", "mistaken"})
 _ANY = (("either",), ("at", "all"), ("whatsoever",), ("whatever",), ("of", "any", "kind"))
@@ -48,24 +48,12 @@ _UNSURE = frozenset({
 _GETTING = frozenset({"get", "have", "taste", "smell", "find", "pick", "detect", "notice", "catch"})
 _WISHING = frozenset({"would", "could", "might", "may", "should", "do", "'d", "will", "'ll"})
 _BEFORE = frozenset({"a", "an", "the", "any", "that", "this", "some", "of", "bit", "more"})
-_NAMING = frozenset({"say", "write", "call", "note"})
-_WEIGHING = frozenset({"wanted", "going", "about", "tempted", "inclined", "ready", "meaning", "meant"})
 _SPEAKING = frozenset({"say", "mention", "write", "note", "expect", "anticipate", "predict"})
 _EXPECTING = frozenset({"expect", "anticipate", "predict"})
 """What was not expected may well be there."""
 _COMING = frozenset({"come", "arrive", "appear"})
 _TILL = frozenset({"till", "until", "before"})
 _NOW = frozenset({"now", "today", "here", "this"})
-_NOT_CALLED = re.compile(
-    r"(?<!doubt )\b(?:n't|not|never|hardly|nothing) (?:(?:really|quite|exactly|yet|at all|even) )*"
-    r"(?:(?:what|something|anything) )?(?:that )?(?:i|you|we|one|anyone|anybody) (?:'d|would|could) "
-    r"(?:(?:really|quite|exactly|ever) )?(?:call|say)(?: it| that)?$"
-)
-"""What leads to a name that is not given: "it still isn't what I'd call sweet"."""
-_FIRST_TAKEN = re.compile(
-    r"\bi (?:'d|would) (?:have |'ve )(?:said|sworn|called)(?: (?:it|that|this|they))?(?: (?:was|is|were))?$"
-)
-"""What leads to a name that was taken for right at first: "I'd have said it was"."""
 _REACH = 5
 """Words on either side in which a denial may turn another round, or the next sentence deny; our own choice."""
 
@@ -94,49 +82,6 @@ def denied_outright(row: Tokens, m: Mention, cues: Sequence[Cue]) -> bool:
     return i == begin or rows[i - 1].punct or rows[i - 1].lower in _BE
 
 
-def nearly_said(row: Tokens, mentions: Sequence[Mention], n: int) -> bool:
-    """"I wanted to say honey, but it's drier than that", "I nearly wrote fig, only fig is sweeter", "it isn't what I'd
-    call sweet": weighed, and left. Not where the sentence comes round to it: "I nearly said fig, but fig it is"."""
-    rows, m = row.rows, mentions[n]
-    begin, end = row.bounds[rows[m.first].sentence]
-    lead = [t for t in rows[begin : m.first] if t.lower not in _ARTICLES]
-    words = [t.lower for t in lead]
-    if _would_have(rows, mentions, n, words, end):
-        return True
-    called = _NOT_CALLED.search(" ".join(words)) is not None
-    if not lead or lead[-1].lemma not in _NAMING or (not called and not _NOT.isdisjoint(words)):
-        return False
-    weighed = words[-2:-1] == ["to"] and not _WEIGHING.isdisjoint(words[-5:-2])
-    almost = lead[-1].tag in ("VBD", "VBN") and not {"nearly", "almost"}.isdisjoint(words[-3:-1])
-    rest = rows[m.last + 1 : end] if m.last < end and rows[m.last].text == "," else rows[m.last : end]
-    left = bool(rest) and rest[0].lower in ("but", "only", "except")
-    if not called and not (left and (weighed or almost)):
-        return False
-    again = [o for o in mentions[n + 1 :] if o.first < end and set(o.key) & set(m.key)]
-    return not any(_is_it(rows, o, end) for o in again) and not any(
-        (a.lower, b.lower) in (("it", "is"), ("i", "will"), ("i", "'ll")) and (c is None or c.punct)
-        for a, b, c in zip(rest, rest[1:], [*rest[2:], None], strict=False)
-    )
-
-
-def _would_have(rows: Sequence[Token], mentions: Sequence[Mention], n: int, words: Sequence[str], end: int) -> bool:
-    """"Which at first I'd have said was pepper, and is ginger": another is named for it in the same sentence."""
-    if _FIRST_TAKEN.search(" ".join(words)) is None:
-        return False
-    for o in mentions[n + 1 :]:
-        verb = [t.lower for t in rows[max(mentions[n].last, o.first - 4) : o.first] if t.lower not in _ARTICLES]
-        if o.first < end and set(o.key) != set(mentions[n].key) and verb and rows[o.first - 1].lower != "like":
-            return not {"is", "'s", "was", "be"}.isdisjoint(verb[-2:])
-    return False
-
-
-def _is_it(rows: Sequence[Token], o: Mention, end: int) -> bool:
-    """"It is fig", "fig it is"."""
-    before = [t.lower for t in rows[max(0, o.first - 4) : o.first] if t.lower not in _ARTICLES]
-    after = [t.lower for t in rows[o.last : min(o.last + 2, end)]]
-    return before[-2:] in (["it", "is"], ["it", "'s"], ["that", "is"], ["that", "'s"]) or after == ["it", "is"]
-
-
 def beyond_doubt(row: Tokens, m: Mention) -> bool:
     """Whether a denial right before the name stands: a word that only stands under one follows ("no farmyard either",
     "not cedar at all"), or no word of saying leads to it ("I did say no coffee") and the sentence does not turn."""
@@ -162,7 +107,8 @@ def echoed(row: Tokens, mentions: Sequence[Mention], n: int, denied: Sequence[bo
     if not any(denied[k] for k in same):
         return False
     why = {t.lower for t in row.rows[mentions[same[0]].last : m.first]}
-    return not why.isdisjoint(_BECAUSE) or not _stated(row.rows, m, cues)
+    told_why = not why.isdisjoint(_BECAUSE) and why.isdisjoint(_TURNS)
+    return told_why or not _stated(row.rows, m, cues)
 
 
 def only_spoken_of(row: Tokens, m: Mention, kind: Status) -> bool:

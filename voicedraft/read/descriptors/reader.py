@@ -16,7 +16,7 @@ from voicedraft.read.descriptors.context import Mention, context_features
 from voicedraft.read.descriptors.corrections import find_corrections, only_named
 from voicedraft.read.descriptors.cues import Cue, CueFinder
 from voicedraft.read.descriptors.follow_on import gone_after
-from voicedraft.read.descriptors.gone import gone_outright
+from voicedraft.read.descriptors.gone import gone_outright, not_gone
 from voicedraft.read.descriptors.lexical import Matcher, amounts, modifier_classes
 from voicedraft.read.descriptors.mentions import find_mentions, late_modifier
 from voicedraft.read.descriptors.merge import Entry, Said, merge
@@ -25,7 +25,6 @@ from voicedraft.read.descriptors.outright import (
     claimed,
     denied_outright,
     echoed,
-    nearly_said,
     not_till_now,
     only_spoken_of,
 )
@@ -34,6 +33,7 @@ from voicedraft.read.descriptors.recalled import recalled
 from voicedraft.read.descriptors.tag_features import token_features
 from voicedraft.read.descriptors.terms import key, written
 from voicedraft.read.descriptors.tokens import Tokens, tokens
+from voicedraft.read.descriptors.weighed import nearly_said
 from voicedraft.read.descriptors.weights import DescriptorWeights, Linear, shipped
 from voicedraft.types import Descriptor, DescriptorStage, Evidence, Intensity, Passage, Status
 
@@ -174,7 +174,8 @@ def _status(seen: Seen, n: int, odds: Floats, alone: bool, denied: bool, renamed
     own = claimed(seen.row, seen.mentions, n, cues, n in renamed)
     kind = decide(odds, NEVER if alone or (own and n in renamed) else CLAIMED if own else DENIED)
     if kind in ("absent", "gone"):
-        return "present" if not_till_now(seen.row, mention) else kind
+        stays = not_till_now(seen.row, mention) or (kind == "gone" and not_gone(seen.row, seen.mentions, n))
+        return "present" if stays else kind
     if denied and (beyond_doubt(seen.row, mention) or nearly_said(seen.row, seen.mentions, n)):
         return "absent"
     left = gone_outright(seen.row, seen.mentions, n) or gone_after(seen.row, seen.mentions, n)

@@ -20,7 +20,10 @@ _START = re.compile(rf"(?:right |back )?(?:at the (?:start|beginning)|early on|i
 _MIDDLE = re.compile(
     rf"(?:passage |part |bit |note )?(?:right |back )?(?:in the (?:middle|second third|middle third)){_END}(?! of\b)"
 )
-_STILL = frozenset({"still", "again", "back", "now", "as", "like", "than"})
+_STILL = frozenset({
+    "still", "again", "back", "now", "as", "like", "than", "here", "never", "end", "throughout", "returned", "returns",
+    "stays", "stayed", "remains", "keeps", "kept", "lingers", "continues", "carries", "same", "each", "every",
+})
 """Words of its clause with which it is, or may be, here too."""
 
 
