@@ -12,7 +12,7 @@ from voicedraft.lexicon import load_lexicon
 from voicedraft.read.pairings import read_pairings
 from voicedraft.read.pairings.model import load, save, shipped
 
-NAMES = ("said", "battery", "battery2", "verdict", "governed", "names", "elsewhere", "own_words", "shape")
+NAMES = ("said", "battery", "battery2", "verdict", "governed", "names", "elsewhere", "own_words", "shape", "limited")
 SAID = [case for name in NAMES for case in cases(f"pairings/{name}")]
 
 

@@ -17,6 +17,7 @@ from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
 from voicedraft.read.pairings.bare import bare
 from voicedraft.read.pairings.beside import may_stand_beside, stands_beside
+from voicedraft.read.pairings.doubted import doubted
 from voicedraft.read.pairings.dressing import (
     belongs,
     dresses,
@@ -28,6 +29,7 @@ from voicedraft.read.pairings.dressing import (
     names_something,
     of_another_cigar,
     sensed,
+    set_beside,
     tasted,
     without,
 )
@@ -152,7 +154,8 @@ def kept(tokens: Sequence[Token], found: Sequence[tuple[int, int]], names: Names
         with_it = left is not None and [t.lower for t in tokens[left[1] : span[0]] if t.pos != "DET"] == ["and"]
         if (
             with_it or (out and without(tokens, span)) or tasted(tokens, span) or likened(tokens, span)
-            or tokens[span[1] - 1].lower in flavours | names.sizes or of_another_cigar(tokens, span, names.others)
+            or (tokens[span[1] - 1].lower in flavours and not set_beside(tokens, span))
+            or tokens[span[1] - 1].lower in names.sizes or of_another_cigar(tokens, span, names.others)
         ):
             left = span
         else:
@@ -306,7 +309,8 @@ def _spans(
         )
         touching = bool(k and out) and out[-1].last == tokens[spans[k - 1][1] - 1].word + 1
         refused_before = touching and out[-1].kind == "avoid" if out else carried and not k
-        plain = general(tokens, spans, k, names) or plainly(tokens, spans, k, following, refused_before, later) or alone
+        plain: Plain = general(tokens, spans, k, names) or doubted(tokens, (a, b))
+        plain = plain or plainly(tokens, spans, k, following, refused_before, later) or alone
         plain = plain or ("yes" if not inside(passages, words[0]) and had_with(tokens, (a, b), spans) else "")
         firm = plain == "yes" and (alone == "yes" or chosen(tokens, (a, b)))
         too = _dresses_too(tokens, spans, k, dressing)

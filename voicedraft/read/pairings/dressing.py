@@ -257,6 +257,14 @@ def sensed(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
     return any(t.lemma in _TASTING and t.pos == "VERB" for t in clause) and not any(t.lower == "with" for t in clause)
 
 
+def set_beside(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
+    """"(I taste espresso), and an espresso beside it": said to be had with the cigar, and not only a flavour."""
+    after = [t.lower for t in tokens[span[1] : span[1] + 3] if t.clause == tokens[span[0]].clause]
+    return len(after) > 1 and after[0] in ("with", "beside", "alongside") and after[1] in ("it", "this", "these") and (
+        not sensed(tokens, span)
+    )
+
+
 def _had_in_it(tokens: Sequence[Token], span: tuple[int, int]) -> bool:
     """"A butter tart with pecans in it": the "it" is the dish before the "with"."""
     first, last = span

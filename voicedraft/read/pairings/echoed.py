@@ -17,7 +17,9 @@ def echoed(
     """What the name at `spans[k]` takes over. refused_before: whether the name before it was refused."""
     first = spans[k][0]
     lead = [t for t in tokens[:first] if t.pos not in ("DET", "ADJ")][-2:]
-    if not k or len(lead) < 2 or lead[1].lower not in _HELPERS or lead[1].clause != tokens[first].clause:
+    if not k or tokens[-1].text == "?" or len(lead) < 2:
+        return ""
+    if lead[1].lower not in _HELPERS or lead[1].clause != tokens[first].clause:
         return ""
     if lead[0].lower in ("nor", "neither"):
         return "no" if refused_before else ""

@@ -19,7 +19,9 @@ _DAYS = (
     r"yesterday|last (?:night|week|weekend|month|year|summer|winter|spring|autumn|fall|christmas|easter|"
     r"(?:mon|tues|wednes|thurs|fri|satur|sun)day)|(?:years|months|weeks|days) ago|the other (?:day|night|week|evening)|"
     r"that (?:morning|night|evening|day|afternoon|summer)|this morning|used to|back in|"
-    r"when i was (?:a|an|young|little|small|at|in)|as a (?:boy|girl|lad|kid|child)|on holiday|before i lit|"
+    r"when i was (?:a|an|young|little|small|at|in)|"
+    r"as a (?:boy|girl|lad|kid|child|student|teenager|young man|young woman)|"
+    r"when i was [a-z]+(?:ty|teen)\b|on holiday|before i lit|"
     r"on (?:the|my) way (?:home|here|back)"
 )
 _PLACES = (
@@ -27,8 +29,8 @@ _PLACES = (
     r"(?:wedding|party|funeral|barbecue|birthday|christening|restaurant)"
 )
 _OTHER = r"with (?:the|that|my|an) (?:old|other|fat|thin|big|little|different|cheap) [a-z]+|with another"
-_AWAY = re.compile(rf"\b(?:{_DAYS}|{_PLACES}|{_OTHER})\b")
-_HERE = re.compile(
+AWAY = re.compile(rf"\b(?:{_DAYS}|{_PLACES}|{_OTHER})\b")
+HERE = re.compile(
     r"\b(?:with|beside|alongside|against|to|for|next to|near) (?:this|it|these|the (?:cigar|smoke)|mine|that)\b|"
     r"\b(?:one of (?:these|them)|today|tonight|now|still|(?:it|that) (?:all )?"
     r"(?:over )?again|this (?:time|evening|afternoon|one|cigar|smoke))\b"
@@ -60,7 +62,7 @@ def elsewhere(tokens: Sequence[Token], span: tuple[int, int], start: int, stop: 
     if tried or not any(t.tag in ("VBD", "VBN") for t in clause) or _here(tokens[start:stop], True):
         return False
     abroad = any(a.lower == "in" and b.pos == "PROPN" and b.text[:1].isupper() for a, b in pairwise(clause))
-    return abroad or _AWAY.search(_text(clause)) is not None
+    return abroad or AWAY.search(_text(clause)) is not None
 
 
 def _supposed(tokens: Sequence[Token], span: tuple[int, int], start: int) -> bool:
@@ -95,7 +97,7 @@ def others(tokens: Sequence[Token], last: int, start: int, stop: int) -> bool:
 def _here(tokens: Sequence[Token], smoked: bool) -> bool:
     """Whether the words say that it goes with this cigar; smoked: or that the cigar was smoked with it."""
     text = _text(tokens)
-    return _HERE.search(text) is not None or (smoked and _SMOKED.search(text) is not None)
+    return HERE.search(text) is not None or (smoked and _SMOKED.search(text) is not None)
 
 
 def _text(tokens: Sequence[Token]) -> str:

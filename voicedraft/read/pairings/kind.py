@@ -15,7 +15,7 @@ _FOOD = frozenset({
     "eat", "eating", "ate", "food", "plate", "slice", "piece", "square", "bite", "dessert", "snack", "wedge", "chunk",
     "hunk", "handful", "dish", "course", "hungry", "nibble", "supper", "tucker", "grub", "sweet", "fingers", "spread",
 })
-_CUT = frozenset({"slice", "heel", "crust", "loaf", "hunk", "slab", "wedge", "rasher"})
+_CUT = frozenset({"slice", "heel", "crust", "loaf", "hunk", "wedge", "rasher"})
 """Of a drink's name too they make a food: "a heel of rye"."""
 _CUE_WEIGHT = 1.5
 """Log-odds of one word for drink or food beside the name, common practice, no source."""

@@ -8,3 +8,5 @@ PEOPLE = frozenset({
     "fella", "bloke", "man", "woman", "people", "everyone", "everybody", "somebody", "someone", "others",
     "boss", "grandfather", "in-law",
 })
+THEM = frozenset({"him", "her", "them", "child", "children", "kid", "kids", "anyone", "anybody", "guests"})
+"""Others to whom something may be given: "what I'd never pour her is gin"."""

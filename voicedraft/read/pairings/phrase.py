@@ -77,7 +77,7 @@ def widen(tokens: tuple[Token, ...], first: int, last: int) -> tuple[int, int]:
         last = _measured(tokens, last + 1) or last
     while last < len(tokens) and tokens[last].clause == tokens[last - 1].clause and _continues(tokens, last):
         last += 1
-    last = _prepared(tokens, last)
+    last = _without_verb(tokens, first, _prepared(tokens, last))
     while first < last - 1 and (tokens[first].lower in _DROPPED or tokens[first].pos in _LEADING) and not (
         tokens[first].mark and tokens[first + 1].mark.endswith("/I")
     ):
@@ -88,6 +88,13 @@ def widen(tokens: tuple[Token, ...], first: int, last: int) -> tuple[int, int]:
     ):
         last -= 1
     return first, last
+
+
+def _without_verb(tokens: Sequence[Token], first: int, last: int) -> int:
+    """`last` less a verb taken for a noun behind a listed name: "would a stout suit it", "a rum ruin this"."""
+    object_next = [t.lower for t in tokens[last : last + 1]] in (["it"], ["this"])
+    behind = last - 2 >= first and tokens[last - 2].mark and not tokens[last - 1].mark
+    return last - 1 if behind and object_next else last
 
 
 _WHERE = frozenset({"home", "round", "around", "near", "away", "alone", "out", "off"})

@@ -19,16 +19,17 @@ from voicedraft.read.pairings.not_thought import not_thought
 from voicedraft.read.pairings.nothing_but import nothing_but
 from voicedraft.read.pairings.nothing_with import nothing_with
 from voicedraft.read.pairings.praised import chosen, doubtful_answer, praised
-from voicedraft.read.pairings.refusal import AVOIDING, NEGATIONS, SMALL, denied, eased
+from voicedraft.read.pairings.refusal import AVOIDING, NEGATIONS, denied, eased
+from voicedraft.read.pairings.replied import affirmed, answered, asked, replied_no
 from voicedraft.read.pairings.retracted import retracted
 from voicedraft.read.pairings.saved import saved
+from voicedraft.read.pairings.spoilt import never_spoilt
 from voicedraft.read.pairings.tokens import Token
 from voicedraft.read.pairings.verdict import rued, verdict
 
 _LACKING = frozenset({"there", "had", "have", "has", "got", "'ve", "without"})
 _ALSO = frozenset({"same", "nor", "neither", "likewise", "ditto"})
 _SKIPPING = frozenset({"skip", "avoid", "ban", "shun", "forbid", "refuse", "ditch", "withdraw", "scratch"})
-_CORRECTING = frozenset({"just", "make", "without", "only", "wait", "sorry", "rather", "hang", "strike", "scratch"})
 _DECLINING = frozenset({
     "refuse", "mind", "object", "complain", "decline", "push", "kick", "argue", "begrudge", "regret",
 })
@@ -40,11 +41,6 @@ _BAD = frozenset({
 _FAR = frozenset({"far", "away", "clear", "off"})
 _GOING_ON = frozenset({"and", "or", "nor", "from", "of", "off", "any"})
 _WITH_IT = frozenset({"with", "it", "this", "one", "anything"})
-_SHORT = 6
-_ANSWERING = frozenset({
-    "i", "say", "said", "'d", "'ll", "way", "chance", "fear", "sorry", "my", "friend", "for", "me", "sir", "absolutely",
-    "definitely", "certainly", "hell",
-})
 _MEALS = frozenset({"lunch", "dinner", "tea", "breakfast", "supper", "luncheon", "brunch"})
 _TURNING = frozenset({"be", "taste", "turn", "go", "feel"})
 _AT = frozenset({"for", "at", "to", "with"})
@@ -57,9 +53,7 @@ _MATCHING = frozenset({
     "friend", "partner", "match", "mate", "right", "good", "great", "suitable", "fit", "recommend", "idea", "help",
     "company", "companion", "neighbour", "neighbor",
 })
-_YES = frozenset({"yes", "yeah", "yep", "aye", "sure", "absolutely", "definitely", "certainly", "ja"})
 _SWITCHING = frozenset({"switch", "swap", "change", "move", "shift"})
-_ASKING = frozenset({"would", "could", "should", "does", "do", "is", "will", "did", "has", "can"})
 _REASONS = frozenset({"because", "when", "since", "'cause", "cause"})
 """With these a change is told, not advised: "I switched to water when the bottle ran out"."""
 _REPEATING = frozenset({"do", "recommend", "counsel", "advise", "repeat", "suggest", "endorse", "advocate"})
@@ -89,7 +83,7 @@ def plainly(
     right = list(tokens[last:stop])
     if _says_nothing(right) or _says_nothing(left) or _supposed(left) or _another_meal(tokens, first, last):
         return "none"
-    shape = "none" if retracted(tokens, last, stop) else _by_shape(tokens, spans, k, refused_before)
+    shape = "none" if retracted(tokens, last, stop, later) else _by_shape(tokens, spans, k, refused_before)
     said = _verdict(tokens, spans, k, stop, later)
     if shape in ("none", "no") or said == "none":
         return "no" if shape == "no" else "none"
@@ -98,10 +92,10 @@ def plainly(
     lacking = any(t.lower in _LACKING for t in left)
     if denied(tokens, first) and not lacking:
         return "no"
-    answer = _answered(tokens, last, following)
-    if answer:
+    answer = answered(tokens, last, following)
+    if answer and not (answer == "yes" and said == "no"):
         return answer
-    if stop == len(tokens) and (_recoiled(right) or _spoilt(later)):
+    if stop == len(tokens) and ((_recoiled(right) and tokens[-1].text != "?") or _spoilt(later)):
         return "no"
     if elsewhere(tokens, spans[k], start, stop) or (not said and unneeded(tokens, first, last)):
         return "none"
@@ -114,21 +108,21 @@ def plainly(
         return "no"
     if others(tokens, last, start, stop) and verdict(tokens[last:], later, tokens[:first]) != "no":
         return "none"
-    if _affirmed(right, own) or _switched(left, right) or praised(tokens, spans, k) or chosen(tokens, spans[k]):
+    if affirmed(right, own) or _switched(left, right) or praised(tokens, spans, k) or chosen(tokens, spans[k]):
         return "yes"
     if doubtful_answer(tokens, spans[k]):
-        return "no" if following and following[0] in NEGATIONS else "yes"
+        return "no" if replied_no(following) else "yes"
     carried = refused_before and _carries(tokens[start:first], [*left, *_beside(right, own)])
     if carried or _kept_away(left) or _put_off(_own(right, own)):
         return "no"
-    return _skipped(left, right) or _asked(tokens, following)
+    return _skipped(left, right) or asked(tokens, following)
 
 
 def _by_shape(tokens: Sequence[Token], spans: Sequence[tuple[int, int]], k: int, refused_before: bool) -> Plain:
     """What the shape of its clause says of the name: put behind "is", kept for later, "nothing with", "as would", in
     the place of one taken back."""
     instead = k > 0 and retracted(tokens, spans[k - 1][1], spans[k][0])
-    if instead and not denied(tokens, spans[k][0]):
+    if (instead and not denied(tokens, spans[k][0])) or never_spoilt(tokens, spans[k][0]):
         return "yes"
     shape: Plain = saved(tokens, spans, k) or nothing_with(tokens, spans[k]) or cleft(tokens, spans[k])
     shape = shape or nothing_but(tokens, spans[k]) or not_thought(tokens, spans[k])
@@ -143,9 +137,12 @@ def _carries(between: Sequence[Token], beside: Sequence[Token]) -> bool:
 
 
 def _skipped(left: Sequence[Token], right: Sequence[Token]) -> Plain:
-    """"Skip the X"; not "don't skip the X", nor "skip the X and you'd be sorry"."""
+    """"Skip the X"; not "skip the film with an X", nor "skip the X and you'd be sorry"."""
     near = [i for i, t in enumerate(left) if t.lemma in _SKIPPING]
     if not near or any(t.lower in NEGATIONS for t in left[max(near[-1] - 3, 0) : near[-1]]):
+        return ""
+    between = left[near[-1] + 1 :]
+    if any(t.lower == "with" for t in between) and any(t.pos in ("NOUN", "PROPN") for t in between):
         return ""
     return "yes" if rued(right) else "no"
 
@@ -162,15 +159,6 @@ def _verdict(
     if stop == len(tokens):
         return verdict(tokens[last:], later, tokens[:first])
     return verdict(tokens[last : stop + 1], (), tokens[:first])
-
-
-def _asked(tokens: Sequence[Token], following: Sequence[str]) -> Plain:
-    """"Would a stout suit it?": what the next sentence answers, else only asked."""
-    if tokens[-1].text != "?" or tokens[0].lower not in _ASKING:
-        return ""
-    if following and following[0] in _YES:
-        return ""
-    return "no" if following and following[0] in NEGATIONS else "none"
 
 
 def _words(tokens: Sequence[Token], first: int, last: int) -> set[str]:
@@ -221,14 +209,6 @@ def _ill_matched(right: Sequence[Token], clause: int) -> bool:
     if len(own) < 3 or own[1].lower not in NEGATIONS or any(t.lower in _MERELY for t in own[2:5]):
         return False
     return any(t.lemma in _MATCHING for t in own[2:5])
-
-
-def _affirmed(right: Sequence[Token], clause: int) -> bool:
-    """"Ginger beer, yes"."""
-    if _own(right, clause)[:1] and any(t.pos != "PUNCT" for t in _own(right, clause)):
-        return False
-    answer = [t.lower for t in right if t.clause == clause + 1 and t.pos != "PUNCT"]
-    return bool(answer) and not _YES.isdisjoint(answer) and set(answer) <= _YES | SMALL | _ANSWERING
 
 
 def _switched(left: Sequence[Token], right: Sequence[Token]) -> bool:
@@ -372,27 +352,3 @@ def _another_meal(tokens: Sequence[Token], first: int, last: int) -> bool:
     words = [w for i, w in enumerate(words) if w != "with" or _MEALS.isdisjoint(words[i + 1 : i + 3])]
     had = any(t.lemma in _ATE and t.tag in ("VBD", "VBN") for t in clause)
     return meal and had and {"with", "beside", "alongside"}.isdisjoint(words)
-
-
-def _answered(tokens: Sequence[Token], last: int, following: Sequence[str]) -> Plain:
-    """What a clause of no's says of the name that ends at `last`: "ginger beer, no", "crisps, don't", "gin? No.";
-    "tawny, no, make it a muscat" takes the name back."""
-    own = tokens[last - 1].clause
-    rest = [t for t in tokens[last:] if t.clause == own and t.pos != "PUNCT"]
-    if any(t.lower not in SMALL | NEGATIONS for t in rest):
-        return ""
-    if any(t.lower in NEGATIONS for t in rest):
-        return "no"
-    after = [t for t in tokens[last:] if t.clause > own and t.pos != "PUNCT"]
-    if not after:
-        asked = tokens[-1].text == "?" and len(tokens) <= _SHORT
-        return "no" if asked and following[:1] in (["no"], ["never"], ["nah"], ["nope"]) else ""
-    answer = [t.lower for t in after if t.clause == after[0].clause]
-    if answer == ["why", "not"]:
-        return "yes"
-    if not set(answer) <= NEGATIONS | SMALL | _ANSWERING or NEGATIONS.isdisjoint(answer):
-        return ""
-    turn = [t.lower for t in after[len(answer) : len(answer) + 2]]
-    if turn[:1] and turn[0] in ("he", "she", "they"):
-        return ""
-    return "none" if turn[:1] and (turn[0] in _CORRECTING or turn == ["i", "mean"]) else "no"

@@ -15,11 +15,15 @@ _STRUCK = re.compile(
     r"|let me rephrase(?: that)?(?= ?[,;.!—–-]|$))"
 )
 _MEANT = re.compile(
-    r"^ ?[,;.—–-] (?:no|sorry|wait|hang on|er|um) (?:, )?i (?:mean|meant)(?: to say)?(?: ,)?(?: an?| the| some)?$"
+    r"^ ?[,;.—–-] (?:(?:no|sorry|wait|hang on|er|um) (?:, )?)+i (?:mean|meant)(?: to say)?(?: ,)?(?: an?| the| some)?$"
 )
 
 
-def retracted(tokens: Sequence[Token], last: int, stop: int) -> bool:
-    """Whether the name that ends at `last` is taken back before the next other name, at `stop`."""
-    text = " ".join(t.lower for t in tokens[last:stop])
+def retracted(tokens: Sequence[Token], last: int, stop: int, later: Sequence[Token] = ()) -> bool:
+    """Whether the name that ends at `last` is taken back before the next other name, at `stop`.
+
+    later: the tokens of the sentences that go on about it: "sherry. Scrap that."
+    """
+    ahead = later if stop == len(tokens) else ()
+    text = " ".join(t.lower for t in [*tokens[last:stop], *ahead])
     return _STRUCK.search(text) is not None or (stop < len(tokens) and _MEANT.search(text) is not None)

@@ -40,6 +40,8 @@ def saved(tokens: Sequence[Token], spans: Sequence[tuple[int, int]], k: int) -> 
     found = _PART.match(text)
     if found is None or _PARTED.match(text[found.end() :].lstrip()):
         return ""
+    if tokens[-1].text == "?":
+        return "none"
     return "none" if any(t.lower in NEGATIONS | _IF for t in tokens[max(verb - 4, 0) : verb]) else "yes"
 
 

@@ -122,15 +122,27 @@ def _marks(lowers: list[str], lemmas: list[str], nouns: list[bool], names: Names
     i = 0
     while i < len(lowers):
         for size in range(min(names.longest, len(lowers) - i), 0, -1):
-            form = tuple(lowers[i : i + size])
-            last = (*form[:-1], lemmas[i + size - 1])
-            kind = names.forms.get(form) or (names.forms.get(last) if nouns[i + size - 1] else None)
-            if kind:
+            kind = _listed(lowers, lemmas, nouns, names, i, size)
+            if kind and not ("and" in lowers[i : i + size] and _opens_food(lowers, lemmas, nouns, names, i + size - 1)):
                 out[i : i + size] = [f"{kind}/B"] + [f"{kind}/I"] * (size - 1)
                 i += size - 1
                 break
         i += 1
     return out
+
+
+def _listed(lowers: list[str], lemmas: list[str], nouns: list[bool], names: Names, i: int, size: int) -> str:
+    """The kind of the name that the `size` words from `i` are, in any number; nothing where no list holds them."""
+    form = tuple(lowers[i : i + size])
+    last = (*form[:-1], lemmas[i + size - 1])
+    return names.forms.get(form) or (names.forms.get(last, "") if nouns[i + size - 1] else "")
+
+
+def _opens_food(lowers: list[str], lemmas: list[str], nouns: list[bool], names: Names, i: int) -> bool:
+    """Whether the word at `i` opens the name of a food: "(whisky and) ginger biscuits", "(a gin and) lime pie"."""
+    sizes = range(2, min(names.longest, len(lowers) - i) + 1)
+    longer = any(_listed(lowers, lemmas, nouns, names, i, size) == "food" for size in sizes)
+    return longer or (i + 1 < len(lowers) and _listed(lowers, lemmas, nouns, names, i + 1, 1) == "food")
 
 
 _POURED = frozenset({

@@ -63,7 +63,8 @@ _REFUSED = (
     r"(?: really| quite| going to| ever)? (?:on (?:good |speaking |the best of )?terms|speaking|friends|"
     r"(?:get|got|getting|go|going) (?:on|along|together)|agree|agreed|mix|mixed)\b",
     _RUING,
-    r"(?:^|[,;.] )(?:and |but )?not (?:a chance|on your life|for me|with this|with this one|with it)(?= ?[,;.!]|$)",
+    r"(?:^|[,;.] )(?:and |but |though )?not (?:a chance|on your life|for me|with this|with this one|with it)"
+    r"(?= ?[,;.!]|$)",
 )
 _CONCEDED = (
     rf"\bowe {_WHO}(?: [a-z]+)? an apology\b", r"\bi(?: [a-z']+){0,3} apologi[sz]ed?\b",
@@ -131,7 +132,7 @@ def verdict(tokens: Sequence[Token], later: Sequence[Token] = (), before: Sequen
     """
     said = [*tokens, *later]
     text = " ".join(t.lower for t in said)
-    found: list[tuple[int, Verdict]] = [(end, "no") for end in spoilt(said)]
+    found: list[tuple[int, Verdict]] = [*spoilt(said)]
     tables: tuple[tuple[tuple[str, ...], Verdict], ...] = (
         (_REFUSED, "no"), (_CONCEDED, "yes"), (_PRAISED, "yes"), (_MENTIONED, "none"),
     )
