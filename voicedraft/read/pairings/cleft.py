@@ -48,11 +48,13 @@ _RUED = re.compile(
     rf"{_OPENING} {_SELF}\b[^;.]*\b(?:would|'d|will|wo) {_NOT}(?: [a-z]+)?(?P<rest> again)(?: ,)? {_IS}$"
 )
 _REFUSING = (_DENIED, _UNFIT, _LEFT, _LAST, _UNWANTED, _RUED)
+_BARE = re.compile(r"thing(?: that)? (?:i|we|you) (?:want|need)\b")
+"""Of life, and not of the cigar: "the last thing I need is coffee"."""
 _NEEDED = re.compile(
     rf"{_OPENING} {_SELF}(?:{_MAY} {_NOT} (?:have|smoke|light|enjoy|take)|{_MAY} refuse to (?:have|smoke|light)) "
     rf"(?:it|this|this one|these) without {_IS}$"
 )
-_HELD = re.compile(rf"{_OPENING} {_SELF}{_MAY} {_NOT} (?:change|swap|trade|skip|drop){_REST} {_IS}$")
+_HELD = re.compile(rf"{_OPENING} {_SELF}{_MAY} {_NOT} (?:change|swap|trade|skip|drop){_LONG} {_IS}$")
 _IDLE = re.compile(
     rf"{_OPENING} {_SELF}{_MAY} {_NOT} (?:share|lend|spill|waste|sell|lose|afford|find|get|remember|pronounce|"
     rf"understand|explain|see|taste|spare|give away){_LONG} {_IS}$"
@@ -89,18 +91,22 @@ def cleft(tokens: Sequence[Token], span: tuple[int, int]) -> Literal["yes", "no"
         return "none"
     held = _HELD.search(lead)
     if held:
-        return "none" if apart(held["rest"]) else "yes"
+        return "none" if apart(tokens[: span[0]]) else "yes"
     if refused:
-        return _refused(refused)
+        return _refused(refused, apart(tokens[: span[0]]))
     return "yes" if found and not _NO.search(found.group()) else ""
 
 
-def _refused(found: re.Match[str]) -> Literal["yes", "no", "none", ""]:
-    """What a clause that refuses, or only seems to, says: "what I'd leave for the last third is the port" wants it."""
+def _refused(found: re.Match[str], other: bool) -> Literal["yes", "no", "none", ""]:
+    """What a clause that refuses, or only seems to, says: "what I'd leave for the last third is the port" wants it.
+
+    other: whether the clause names another food, person, time or reason.
+    """
     rest = found["rest"].strip()
     if _LATER.search(rest):
         return "yes"
-    astray = found.re is _LAST and rest and not HERE.search(rest) and "here" not in rest.split()
-    if astray or not _SPARING.isdisjoint(rest.split()) or (apart(rest) and not _ANOTHER_DAY.search(rest)):
+    vague = rest or _BARE.search(found.group())
+    astray = found.re is _LAST and vague and not HERE.search(rest) and "here" not in rest.split()
+    if astray or not _SPARING.isdisjoint(rest.split()) or (other and not _ANOTHER_DAY.search(rest)):
         return "none"
     return "" if _NO.search(found["named"]) else "no"

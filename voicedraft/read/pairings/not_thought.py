@@ -38,7 +38,7 @@ def not_thought(tokens: Sequence[Token], span: tuple[int, int]) -> Literal["yes"
         return ""
     if any(t.lemma in _FAULTS or t.lower in _FAULTS for t in after):
         return "" if any(t.lower in NOT for t in after) else "yes"
-    if apart(" ".join(t.lower for t in after)) or any(t.lower in _PRICES for t in after):
+    if apart(after) or any(t.lower in _PRICES for t in after):
         return "none"
     if any(t.lower in ("better", "than") for t in after):
         return "none"

@@ -31,7 +31,7 @@ def nothing_but(tokens: Sequence[Token], span: tuple[int, int]) -> Literal["yes"
     """What "nothing but" or "anything but" before the name at `span` says of it."""
     own = " ".join(t.lower for t in tokens[: span[0]] if t.clause == tokens[span[0]].clause)
     if _NONE_BETTER.search(own) and not any(t.mark for t in tokens[: span[0]] if t.clause == tokens[span[0]].clause):
-        return "yes"
+        return "none" if apart(tokens[span[1] :]) else "yes"
     i = span[0]
     while i and tokens[i - 1].pos in _INNER and tokens[i - 1].lower not in ("anything", "nothing"):
         i -= 1
@@ -48,7 +48,7 @@ def nothing_but(tokens: Sequence[Token], span: tuple[int, int]) -> Literal["yes"
         return ""
     if verb is not None and (verb.lemma in _BE or verb.lemma not in _HAVING or verb.tag in ("VBD", "VBN")):
         return ""
-    limited = apart(" ".join(t.lower for t in tokens[span[1] :]))
+    limited = apart(tokens[span[1] :])
     if verb is not None and (limited or AWAY.search(" ".join(t.lower for t in tokens[: span[0]]))):
         return "none"
     if tokens[at].lower == "nothing" or any(t.lower in NOT for t in lead):

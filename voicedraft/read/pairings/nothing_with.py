@@ -35,7 +35,7 @@ def nothing_with(tokens: Sequence[Token], span: tuple[int, int]) -> Literal["yes
     after = [tokens[i] for i in own if i >= last]
     if any(t.pos in ("VERB", "AUX") for t in after):
         return "yes" if any(t.lemma in _FAULTS for t in after) else ""
-    if apart(" ".join(t.lower for t in tokens[last:])):
+    if apart(tokens[last:]):
         return "none"
     following = [t.lower for t in tokens if t.clause == tokens[first].clause + 1 and t.pos != "PUNCT"]
     if following[:1] in (["no"], ["not"]) and len(following) > 1:
