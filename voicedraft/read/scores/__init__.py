@@ -11,10 +11,11 @@ from dataclasses import replace
 
 from voicedraft.lexicon import Lexicon
 from voicedraft.read.analysis import Analysis
-from voicedraft.read.scores.amended import amended, taken_over
+from voicedraft.read.scores.amended import amended, changes, taken_over
 from voicedraft.read.scores.amounts import without_amounts
 from voicedraft.read.scores.becoming import not_become
 from voicedraft.read.scores.decide import Given, decide
+from voicedraft.read.scores.elsewhere import never_given
 from voicedraft.read.scores.headed import headed_by_others
 from voicedraft.read.scores.in_order import in_order
 from voicedraft.read.scores.line import Words, lines
@@ -41,23 +42,26 @@ def read_scores(
     if not any(line.numbers for line in rows):
         return ()
     session = Session.of(rows, words)
-    seen, ruled = see(rows, words, known), _ruled(session)
+    seen, never = see(rows, words, known), of_money(rows) | never_given(rows)
+    ruled = _ruled(session, never)
     no_marks = headed_by_others(rows, words) | only_offered(rows, words) | not_become(rows, words)
-    no_marks |= of_money(rows)
-    seen = without(seen, of_others(seen.marks, words) | no_marks)
+    seen = without(seen, of_others(seen.marks, words) | no_marks | never)
     given = decide(seen, ruled, known)
-    over = taken_over(rows, given, words)
+    made = [[c for c in of if (row.index, c.at) not in never]
+            for row, of in zip(rows, changes(rows, words), strict=True)]
+    over = taken_over(rows, given, words, made)
     if over:
         ruled = {a: m for a, m in ruled.items() if (m.line.index, m.first) not in over}
         given = decide(without(seen, over), ruled, known)
-    told = without_amounts(amended(rows, given, words), rows, lexicon.forms, words)
+    told = without_amounts(amended(rows, given, words, made), rows, lexicon.forms, words)
     return tuple(_score(one, known) for one in told)
 
 
-def _ruled(session: Session) -> dict[str, Mention]:
-    """What the rules read: of each aspect the last value, those set aside after the others."""
+def _ruled(session: Session, never: frozenset[tuple[int, int]]) -> dict[str, Mention]:
+    """What the rules read: of each aspect the last value, those set aside after the others. never: sentence and first
+    token of the numbers that are no marks."""
     last: dict[str, Mention] = {}
-    for mention in _taken_up(mentions(session)):
+    for mention in _taken_up([m for m in mentions(session) if (m.line.index, m.first) not in never]):
         kept = last.get(mention.aspect)
         if kept is None or kept.earlier or not mention.earlier:
             out_of = mention.out_of or session.scale_at(mention.line.index, mention.value)

@@ -23,7 +23,7 @@ from voicedraft.read.scores.relative import told_by_others
 from voicedraft.read.scores.reset import resets
 from voicedraft.read.scores.steps import LAST, OTHER, Change, steps
 from voicedraft.read.scores.than_said import than_said
-from voicedraft.read.scores.topic import topic
+from voicedraft.read.scores.topic import reopened_by_others, topic
 
 _BACK = 1
 """Sentences back to the mark that "make it" changes; our own choice, no outside source."""
@@ -37,27 +37,43 @@ _ODDS = 1.0
 """Log-odds that a mark is shown with which only its change was heard; it is a rule's."""
 
 
-def taken_over(rows: Sequence[Line], given: Sequence[Given], words: Words) -> frozenset[tuple[int, int]]:
+def changes(rows: Sequence[Line], words: Words) -> list[list[Change]]:
+    """Of every sentence the changes that it makes of marks, in order."""
+    return [_changes(rows, line, words) if _counts(line, words) else [] for line in rows]
+
+
+def _counts(line: Line, words: Words) -> bool:
+    """Whether the sentence has a number, "a point" or "half", without which no mark changes."""
+    return bool(line.numbers) or "half" in line.texts or not words.units.isdisjoint(line.texts)
+
+
+def taken_over(
+    rows: Sequence[Line], given: Sequence[Given], words: Words, made: Sequence[Sequence[Change]]
+) -> frozenset[tuple[int, int]]:
     """Sentence and first token of the numbers that only change a mark or name it again: none of them is the mark of
-    another aspect ("make that 82 an 85" after "all of it together is a 90")."""
+    another aspect ("make that 82 an 85" after "all of it together is a 90"). made: what `changes` finds."""
     out: set[tuple[int, int]] = set()
-    _amend(rows, given, words, out)
+    _amend(rows, given, words, made, out)
     return frozenset(out)
 
 
-def amended(rows: Sequence[Line], given: Sequence[Given], words: Words) -> list[Given]:
+def amended(
+    rows: Sequence[Line], given: Sequence[Given], words: Words, made: Sequence[Sequence[Change]]
+) -> list[Given]:
     """The scores with those told by another mark among them, and every later change of a mark in its place, in the
-    order in which they were said."""
-    return sorted(_amend(rows, given, words, set()).values(), key=place_of)
+    order in which they were said. made: what `changes` finds."""
+    return sorted(_amend(rows, given, words, made, set()).values(), key=place_of)
 
 
 def _amend(
-    rows: Sequence[Line], given: Sequence[Given], words: Words, over: set[tuple[int, int]]
+    rows: Sequence[Line], given: Sequence[Given], words: Words, made: Sequence[Sequence[Change]],
+    over: set[tuple[int, int]],
 ) -> dict[str, Given]:
     """The scores by aspect. `over` gets the places that `taken_over` tells of."""
     out = {g.aspect: g for g in given}
-    for line in rows:
-        for change in _changes(rows, line, words):
+    said: set[float] = set()
+    for line, turned in zip(rows, made, strict=True):
+        for change in turned:
             old = _changed(rows, line, change, [*out.values()], words)
             if old is None:
                 new = _first_heard(line, change, [*out.values()], words)
@@ -76,8 +92,8 @@ def _amend(
         over.update((line.index, n.first) for n in held(line) if any(
             g.value == n.value and place_of(g)[0] < line.index for g in out.values()
         ))
-        said = {n.value for row in rows[: line.index] for n in row.numbers}
         over.update((line.index, n.first) for pair in unmoved(line) if pair[0].value in said for n in pair)
+        said.update(n.value for n in line.numbers)
         told_by_others(rows, line, out, words)
     return out
 
@@ -101,6 +117,8 @@ def _taken(out: dict[str, Given], line: Line, change: Change, of: Given | None) 
 
 
 def _changes(rows: Sequence[Line], line: Line, words: Words) -> list[Change]:
+    if reopened_by_others(line, words):
+        return []
     out = repointed(line, words) or conceded(rows, line, words) or taken_offers(rows, line, words)
     out = out or second_thoughts(rows, line, words)
     for found in (

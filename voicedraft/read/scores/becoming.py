@@ -7,13 +7,15 @@ Of cigars of a kind or at a price "should be" only wishes: "at that price the bu
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores.candidates import called, spans
 from voicedraft.read.scores.comparison import counts_things
+from voicedraft.read.scores.elsewhere import elsewhere
 from voicedraft.read.scores.line import Line, Phrases, Words
 from voicedraft.read.scores.steps import Change
-from voicedraft.read.scores.topic import reopened
+from voicedraft.read.scores.topic import REASONS, reopened
 
 _SMALL = frozenset({
     "a", "an", "the", "straight", "even", "at", "on", "as", "being", "with", "to", "only", "just", "more", "like",
@@ -37,10 +39,12 @@ def becomings(line: Line, words: Words) -> list[Change]:
     out = []
     for number in line.numbers:
         thing = counts_things(line, number.last, words) and line.text(number.last) not in _AFTER
+        thing = thing or _bare_one(line, number)
         if number.ordinal or number.value < 1 or thing or not _ends(line, number.last, words):
             continue
         first = _subject(line, number, words)
-        if first is not None and _LATER.isdisjoint(line.texts[:first]):
+        at_once = first is not None and (_LATER.isdisjoint(line.texts[:first]) or _done_before(line, first))
+        if first is not None and at_once and not elsewhere(line, first, words) and not _back_then(line, number):
             out.append(Change(first, number.last, number.value, at=number.first))
     return out
 
@@ -58,9 +62,33 @@ def not_become(rows: Sequence[Line], words: Words) -> frozenset[tuple[int, int]]
             wished = any(first <= a < number.first for a, _ in line.find(_WISHES)) and (
                 not _KINDS.isdisjoint(line.texts) or bool(line.find(_AT_A_PRICE))
             ) and not _retracts(line, number, words)
-            if (wished and _marked_before(rows, line, first, words)) or not _OPENERS.isdisjoint(line.texts[:first]):
+            later = not _OPENERS.isdisjoint(line.texts[:first]) and not _done_before(line, first)
+            if (wished and _marked_before(rows, line, first, words)) or later or elsewhere(line, first, words) or (
+                _bare_one(line, number)
+            ):
                 out.add((line.index, number.first))
     return frozenset(out)
+
+
+def _bare_one(line: Line, number: Number) -> bool:
+    """"The draw comes down to one" gives none; "the draw comes down to a one" does."""
+    return number.value == 1 and line.text(number.first - 1) not in ("a", "an")
+
+
+def _done_before(line: Line, first: int) -> bool:
+    """"Once I relit it the burn is now a six": what the mark waited for was done by the speaker."""
+    return any(
+        line.text(i) in ("once", "after", "when") and line.text(i + 1) in ("i", "we") and line.tags[i + 2] == "VBD"
+        for i in range(first - 2)
+    )
+
+
+def _back_then(line: Line, number: Number) -> bool:
+    """"The burn was a six, not a seven, last time"."""
+    return any(pair in _THEN for pair in pairwise(line.texts[number.last :]))
+
+
+_THEN = frozenset({("last", "time"), ("last", "week"), ("last", "year"), ("last", "month"), ("back", "then")})
 
 
 def _marked_before(rows: Sequence[Line], line: Line, first: int, words: Words) -> bool:
@@ -83,7 +111,8 @@ def _ends(line: Line, last: int, words: Words) -> bool:
     """Whether the number ends its clause, small words and units aside."""
     if line.text(last) in words.units and line.joined(last):
         last += 1
-    return last >= len(line.tokens) or line.tokens[last].breaks or line.text(last) in _AFTER
+    why = any(a == last for a, _ in line.find(REASONS))
+    return last >= len(line.tokens) or line.tokens[last].breaks or line.text(last) in _AFTER or why
 
 
 def _subject(line: Line, number: Number, words: Words, wished: bool = False) -> int | None:

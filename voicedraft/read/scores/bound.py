@@ -9,8 +9,8 @@ from __future__ import annotations
 from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores.candidates import called, spans
 from voicedraft.read.scores.comparison import turns_with_amounts
-from voicedraft.read.scores.line import Line, Phrases, Words
-from voicedraft.read.scores.topic import passed_by
+from voicedraft.read.scores.line import Line, Words
+from voicedraft.read.scores.topic import REASONS, passed_by
 
 _LEADS = frozenset({"for", "on"})
 _BETWEEN = frozenset({"for", "on", "the", "its", "my", "a", "out", "of", "points", "stars", "marks", "each"})
@@ -42,7 +42,7 @@ def _compared(line: Line, named: list[tuple[int, int]], words: Words) -> set[tup
 def _reasons(line: Line, named: list[tuple[int, int]], words: Words) -> set[tuple[int, str]]:
     """"Construction's an 81 on account of the draw": numbers of the clause with an aspect that only tells why."""
     out: set[tuple[int, str]] = set()
-    for _, end in line.find(_WHY):
+    for _, end in line.find(REASONS):
         told = [s for s in named if end <= s[0] <= end + _NEXT and all(line.joined(i) for i in range(end, s[0] + 1))]
         for number in (n for n in line.numbers if n.last <= end):
             clause = line.clause_range(line.clause[number.first])
@@ -50,12 +50,6 @@ def _reasons(line: Line, named: list[tuple[int, int]], words: Words) -> set[tupl
             aspects = {called(line, s, words) for s in told} - {called(line, s, words) for s in named if s not in told}
             out |= {(number.first, aspect) for aspect in aspects} if own else set()
     return out
-
-
-_WHY = Phrases.of((
-    "on account of", "because of", "thanks to", "owing to", "due to", "in view of", "in spite of", "despite", "given",
-    "on the strength of", "by reason of", "for want of",
-))
 
 
 def _bound(line: Line, named: list[tuple[int, int]], words: Words) -> set[tuple[int, str]]:

@@ -120,8 +120,8 @@ def turns_with_amounts(line: Line, words: Words) -> list[tuple[int, int]]:
 def _alone(line: Line, forms: frozenset[str]) -> list[tuple[int, int]]:
     """Comparatives that end their clause: "five fewer.", "a point better,"."""
     return [
-        (i, i + 1) for i in range(1, len(line.tokens))
-        if line.text(i) in forms and line.joined(i) and (i + 1 == len(line.tokens) or line.tokens[i + 1].breaks)
+        (i, i + 1) for i, text in enumerate(line.texts)
+        if text in forms and line.joined(i) and (i + 1 == len(line.tokens) or line.tokens[i + 1].breaks)
     ]
 
 

@@ -40,6 +40,8 @@ def _name(line: Line, words: Words) -> int:
 
 def _introduced(row: Line, name: tuple[str, ...], words: Words) -> bool:
     """Whether the name stands in the sentence with capitals, after a word that points to another cigar's name."""
+    if name[0] not in row.texts:
+        return False
     pointing = _THEIRS | _POINTING if row.find(words.cigars) else _THEIRS
     return any(
         row.texts[i : i + len(name)] == name and row.text(i - 1) in pointing

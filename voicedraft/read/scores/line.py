@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -101,6 +101,10 @@ class Words:
     """Turns that take up an aspect again, and verbs by which its mark becomes or ought to be another."""
     becoming: Phrases
     owing: Phrases
+    joking: Phrases
+    """What marks a jest, what others told, and heads of a sentence that name no other circumstance."""
+    told_by: Phrases
+    summing_up: Phrases
     vitolas: frozenset[str]
 
     @classmethod
@@ -133,7 +137,9 @@ class Words:
             taking=frozenset(t["amended"]["taking"]), changing=frozenset(t["amended"]["changing"]),
             regrets=Phrases.of(t["amended"]["regrets"]), calling=Phrases.of(t["amended"]["calling"]),
             reopening=Phrases.of(t["amended"]["reopening"]), becoming=Phrases.of(t["amended"]["becoming"]),
-            owing=Phrases.of(t["amended"]["owing"]), vitolas=frozenset(vitolas),
+            owing=Phrases.of(t["amended"]["owing"]),
+            joking=Phrases.of(t["elsewhere"]["joking"]), told_by=Phrases.of(t["elsewhere"]["told_by"]),
+            summing_up=Phrases.of(t["elsewhere"]["summing_up"]), vitolas=frozenset(vitolas),
         )
 
 
@@ -211,8 +217,8 @@ class Line:
 
     def clause_range(self, clause: int) -> tuple[int, int]:
         """First token of a clause and the one after its last."""
-        held = [i for i, c in enumerate(self.clause) if c == clause]
-        return held[0], held[-1] + 1
+        first = bisect_left(self.clause, clause)
+        return first, bisect_right(self.clause, clause, first)
 
 
 def lines(analysis: Analysis, passages: Sequence[Passage]) -> list[Line]:
@@ -221,8 +227,9 @@ def lines(analysis: Analysis, passages: Sequence[Passage]) -> list[Line]:
     out = []
     for sentence, doc in zip(analysis.sentences, analysis.docs, strict=True):
         tokens = tokenise(sentence)
-        begins = [t.idx for t in doc]
-        found = [doc[max(bisect_right(begins, t.start) - 1, 0)] for t in tokens]
+        told = [*doc]
+        begins = [t.idx for t in told]
+        found = [told[max(bisect_right(begins, t.start) - 1, 0)] for t in tokens]
         held = []
         for token in tokens:
             k = bisect_right(starts, token.word) - 1

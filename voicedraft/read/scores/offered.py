@@ -72,7 +72,7 @@ def _offer(line: Line, words: Words) -> Number | None:
     start, _ = line.clause_range(line.clause[counted[0].first])
     told = line.texts[start : counted[0].first]
     turned = any(a in _ASKING and b in _ASKED for a, b in pairwise(told)) and not _GIVING.isdisjoint(told)
-    return counted[0] if turned else None
+    return counted[0] if turned and ("give", "me") not in pairwise(told) else None
 
 
 def _ends(line: Line, last: int, words: Words) -> bool:

@@ -7,6 +7,7 @@ It names no aspect, or only a third of the smoke, which is then why: where third
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from voicedraft.read.scores.candidates import called, spans
 from voicedraft.read.scores.comparison import counts_things
@@ -20,6 +21,7 @@ _CALLS = Phrases.of((
     "i'll make it", "i'll call it", "say",
 ))
 THIRDS = frozenset({"first third", "second third", "final third"})
+_WHOSE = frozenset({"my", "his", "her", "our", "their", "the"})
 _SMALL = frozenset({"a", "an", "the", "even", "straight"})
 
 
@@ -34,6 +36,9 @@ def second_thoughts(rows: Sequence[Line], line: Line, words: Words) -> list[Chan
     named = {called(line, s, words) for s in spans(line, words)}
     marked = any(called(row, s, words) in THIRDS for row in rows if row is not line and row.section == "verdict"
                  for s in spans(row, words))
+    others = any(a in _WHOSE and b in words.speakers for a, b in pairwise(line.texts[: number.first]))
+    if others or "if" in line.texts:
+        return []
     if number.value < 1 or not given or counts_things(line, number.last, words):
         return []
     if not named or not named <= THIRDS or marked:

@@ -192,5 +192,5 @@ def _slashed(line: Line) -> list[Scale]:
     """"9/10" in one token: the value is read by `slashed_value`."""
     return [
         Scale(float(t.text.partition("/")[2]), i, i + 1) for i, t in enumerate(line.tokens)
-        if re.fullmatch(r"\d+(?:\.\d+)?/(?:5|10|20|50|100)", t.text)
+        if "/" in t.text and re.fullmatch(r"\d+(?:\.\d+)?/(?:5|10|20|50|100)", t.text)
     ]

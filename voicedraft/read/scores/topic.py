@@ -5,13 +5,22 @@ only that ash went soft, so three and a half")."""
 from __future__ import annotations
 
 from voicedraft.read.scores.candidates import called, spans
-from voicedraft.read.scores.line import Line, Words
+from voicedraft.read.scores.line import Line, Phrases, Words
 
 _LEADS = frozenset({"the", "my", "that", "its", "for", "on", "as", "to", "and", "now", "but", "about", "with", "well"})
 _REACH = 3
 """Tokens between a reopening turn and the aspect that it takes up; our own choice, no outside source."""
 _SAYING = frozenset({"VERB", "AUX"})
-_REASONS = frozenset({"only", "but", "because", "since", "though", "although", "with", "seeing"})
+_TOLD = frozenset({
+    "only", "but", "because", "since", "though", "although", "with", "seeing", "unlike", "despite", "which", "given",
+    "like", "as",
+})
+REASONS = Phrases.of((
+    "on account of", "because of", "thanks to", "owing to", "due to", "in view of", "in spite of", "despite", "given",
+    "on the strength of", "by reason of", "for want of",
+))
+"""What leads to an aspect that only tells why another one got its mark."""
+_DENYING = frozenset({"not", "no", "never", "won't", "don't", "can't", "n't", "if", "may", "might", "could", "without"})
 
 
 def topic(line: Line, words: Words) -> str | None:
@@ -43,9 +52,18 @@ def reopened(line: Line, words: Words) -> str | None:
     return None
 
 
+def reopened_by_others(line: Line, words: Words) -> bool:
+    """"My friend reconsidered the burn and made it a five", "I won't revisit the burn": nothing changes."""
+    turns = line.find(words.reopening)
+    return bool(turns) and not any(_by_the_speaker(line, first) for first, _ in turns)
+
+
 def _by_the_speaker(line: Line, first: int) -> bool:
-    """Whether the clause before token `first` names nobody but the speaker: "my friend reconsidered the burn" does."""
+    """Whether the clause before token `first` names nobody but the speaker and denies nothing: "my friend
+    reconsidered the burn" and "no need to revisit the burn" do."""
     start, _ = line.clause_range(line.clause[first])
+    if not _DENYING.isdisjoint(line.texts[start:first]):
+        return False
     subjects = [i for i in range(start, first) if line.pos[i] in ("NOUN", "PROPN") or line.text(i) in _PEOPLE]
     return not subjects or not _I.isdisjoint(line.texts[subjects[-1] : first])
 
@@ -79,7 +97,7 @@ def _said(line: Line, at: int) -> bool:
 def _in_passing(line: Line, span: tuple[int, int]) -> bool:
     """Whether the clause of the aspect tells something of it and gives no number: "only that ash went soft"."""
     first, last = line.clause_range(line.clause[span[0]])
-    told = line.text(first) in _REASONS or any(
+    told = line.text(first) in _TOLD or any(
         line.pos[i] in _SAYING for i in range(first, last) if not span[0] <= i < span[1]
     )
     return told and not any(first <= n.first < last for n in line.numbers)
