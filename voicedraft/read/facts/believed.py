@@ -31,13 +31,22 @@ def _believed(line: Line) -> Number | None:
     if not hits:
         return None
     source = next((t.text for t in line.tokens[hits[-1].last : hits[-1].last + _REACH] if t.text not in _SMALL), "")
-    rings = [n for n in line.quantities.numbers if n.last <= hits[-1].first and is_ring(n) and not line.other[n.first]]
+    rings = [n for n in line.quantities.numbers if n.last <= hits[-1].first and is_ring(n) and _may_be_ring(line, n)]
     told = [i for i, t in enumerate(line.tokens[: hits[-1].first]) if t.text == source]
     if len({n.value for n in rings}) < 2 or not told:
         return None
     start, end = line.clause(told[-1])
     own = [n for n in rings if start <= n.first < end] or rings
     return min(own, key=lambda n: (not _joined(line, n, told[-1]), abs(n.first - told[-1])))
+
+
+def _may_be_ring(line: Line, number: Number) -> bool:
+    """Of this cigar, and no price, time, length or other measure: "the box is 60 dollars"."""
+    q = line.quantities
+    spans = [(m.first, m.last) for m in q.moneys if m.codes] + [(d.first, d.last) for d in q.durations]
+    spans += [(x.first, x.last) for x in q.lengths]
+    taken = any(a <= number.first < b for a, b in spans)
+    return not taken and not line.other[number.first] and not line.tokens[number.first].text.endswith("%")
 
 
 def _joined(line: Line, number: Number, at: int) -> bool:

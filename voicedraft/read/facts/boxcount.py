@@ -76,7 +76,10 @@ def count_of(session: Session, line: Line) -> int | None:
         if 0 <= near < len(session.lines):
             other = session.lines[near]
             tokens = counted_tokens(other)
-            found = [n for n in other.quantities.numbers if n.first in tokens and not other.other[n.first]]
+            found = [
+                n for n in other.quantities.numbers
+                if n.first in tokens and not other.other[n.first] and other.tokens[n.last - 1].text not in _PLURAL
+            ]
             if near == line.index or other.has("price.box"):
                 found += _bare_twenty(other)
             if found:
@@ -91,21 +94,39 @@ def sold_in(line: Line) -> int | None:
     """"You can get them in tens for two hundred and ten": how many are sold together, said in the plural."""
     for i in range(2, len(line.tokens)):
         many = _PLURAL.get(line.tokens[i].text)
-        if many is None or line.tokens[i].breaks or line.other[i]:
+        if many is None or line.tokens[i].breaks or line.other[i] or line.asks:
             continue
         twenties = line.tokens[i - 1].text in ("twenty", "twenty-")
         at = i - 1 - twenties
         if line.tokens[at].text not in ("in", "by"):
             continue
         start, _ = line.clause(i)
-        before = [t.text for t in line.tokens[max(start, at - _BEFORE_IN) : at]]
-        while before and before[-1] in _THEM:
-            before.pop()
-        if before and before[-1] in _SOLD:
+        several = sum(t.text in _PLURAL or t.text == "singles" for t in line.tokens) > 1
+        before = [t.text for t in line.tokens[start:at]]
+        if not several and not _NOT_SO & set(before) and _sold_together(before):
             return many + 20 * twenties
     return None
 
 
+def _sold_together(before: list[str]) -> bool:
+    """"They come in", "he sells them in", "you can get them in", "they're packed in": the cigars are what is sold."""
+    words = list(before)
+    while words and words[-1] in _THEM:
+        words.pop()
+    if not words or words[-1] not in _SOLD or len(before) - len(words) > _BEFORE_IN:
+        return False
+    named = _THEM & set(before[len(words) :])
+    return bool(named - {"up", "only", "out"}) or any(w in _CIGARS for w in words[-_BEFORE_IN - 1 : -1])
+
+
+_CIGARS = frozenset({
+    "they", "they're", "it", "it's", "these", "those", "them", "this", "that", "box", "boxes", "cigars", "sticks",
+    "which",
+})
+_NOT_SO = frozenset({
+    "n't", "don't", "doesn't", "didn't", "not", "never", "used", "wish", "if", "would", "should", "could", "once", "no",
+    "hope", "might", "maybe", "longer", "before", "till", "until",
+})
 _PLURAL = {
     "threes": 3, "fours": 4, "fives": 5, "sixes": 6, "eights": 8, "tens": 10, "twelves": 12, "fifteens": 15,
     "twenties": 20, "twenty-fours": 24, "twenty-fives": 25, "fifties": 50,

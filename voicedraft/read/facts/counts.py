@@ -15,6 +15,7 @@ from voicedraft.read.facts.context import Line
 from voicedraft.read.facts.of_own import denied_behind, flames_alone, of_another_thing, out_so_often, sum_of_it
 from voicedraft.read.facts.often import how_often, other_time, small
 from voicedraft.read.facts.other_things import of_a_thing
+from voicedraft.read.facts.own_clause import clause_of_its_own
 from voicedraft.read.facts.recalled import recalls
 from voicedraft.read.facts.small_words import SUBJECTS
 from voicedraft.read.facts.supposed import habitual, no_event, not_needed, not_told, of_others, only_planned, unneeded
@@ -297,6 +298,7 @@ def _none(line: Line, hit: Hit[str], first: int, last: int) -> Told | None:
         before = 0 <= hit.first - word.last <= 5 and not any(t.stops for t in line.tokens[word.last : hit.first + 1])
         bare = word.value in _NIL and not line.other[word.first]
         after = bare and word.first >= hit.last and [t.text for t in line.tokens[word.last : word.last + 1]] != ["of"]
+        before = before and not clause_of_its_own(line, word.last, hit.first)
         if not (before or after):
             continue
         between = [n for n in line.quantities.numbers if word.last <= n.first < hit.first]

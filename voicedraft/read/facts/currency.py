@@ -30,12 +30,16 @@ def own_currency(session: Session) -> str:
             else:
                 shared[money.codes] += weight
     counts.update(_named_in_full(session))
+    nobody = 0
     for codes, n in sorted(shared.items(), key=lambda item: _slang(item[0], session)):
         told = [c for c in codes if counts[c]]
         near = sorted((c for c in codes if places[c]), key=lambda c: -places[c])
         if n and not told and not near and codes[0] == _DEFAULT and spelt_abroad(session):
-            return ""
+            nobody = n
+            continue
         counts[(told or near or list(codes))[0]] += n
+    if nobody > max(counts.values(), default=0):
+        return ""
     counts = +counts or _named_alone(session, places)
     if counts:
         top = counts.most_common()

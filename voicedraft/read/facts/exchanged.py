@@ -38,7 +38,7 @@ def exchange(
             continue
         new = _before(line, leaves, k) or _after(line, leaves, k)
         part = _part(blend, cues, old) if new is not None else None
-        if new is None or part is None or _otherwise(line, new, old):
+        if new is None or part is None or _otherwise(line, new, old) or not _of_the_cigar(line, cues, (new, old)):
             continue
         after = [x for x in leaves[k + 1 :] if not _not(line, x) and _cue(cues, x) in (None, part)]
         if part == "filler" and new in after and len(after) > 1:
@@ -54,7 +54,8 @@ def _not(line: Line, leaf: Leaf) -> bool:
     start, _ = line.clause(leaf.first)
     before = [t.text for t in line.tokens[max(start, leaf.first - 3) : leaf.first]]
     nots = [i for i, word in enumerate(before) if word in _NOTS]
-    return bool(nots) and set(before[nots[-1] + 1 :]) <= {"a", "an", "the", "from", "of"}
+    alone = {"alone", "only", "just"} & {t.text for t in line.tokens[leaf.last : leaf.last + 1]}
+    return bool(nots) and not alone and set(before[nots[-1] + 1 :]) <= {"a", "an", "the", "from", "of"}
 
 
 _NOTS = frozenset({"not", "isn't", "ain't", "wasn't", "n't"})
@@ -114,10 +115,35 @@ def _otherwise(line: Line, new: Leaf, old: Leaf) -> bool:
     return other or bool(_OTHERWISE & {t.text for t in line.tokens[start:last]})
 
 
+def _of_the_cigar(line: Line, cues: Sequence[tuple[int, int, str]], leaves: Sequence[Leaf]) -> bool:
+    """"It's Condega, not Jalapa", "the shopkeeper says Ecuadorian": before either leaf in its clause stand only the
+    cigar, a part of it, small words, and who or what tells it.
+
+    "The man who blends it is Peruvian, not Dominican", "last year's had Nicaraguan" and "my wife calls it Canadian" are
+    of something else, and no correction.
+    """
+    small = frozenset(line.words.listed("leaf.plainly"))
+    papers = frozenset(line.words.listed("leaf.papers"))
+    tellers = frozenset(line.words.listed("leaf.tellers"))
+    tells = frozenset(line.words.listed("leaf.tells"))
+    inside = {i for first, last, _ in cues for i in range(first, last)}
+    inside.update(i for leaf in leaves for i in range(leaf.first, leaf.last))
+    for leaf in leaves:
+        start, _ = line.clause(leaf.first)
+        words = {line.tokens[i].text for i in range(start, leaf.first) if i not in inside}
+        if papers & words and tells & words:
+            continue
+        if not words <= small | tellers | tells or (tellers & words and not tells & words):
+            return False
+    return True
+
+
 def _put(line: Line, blend: Blend, part: str, old: Leaf, new: Leaf, guessed: bool) -> None:
     found = blend.parts[part]
     k = next(i for i, (x, _) in enumerate(found) if _same(x, old))
-    found[k] = (_exchanged(found[k][0], old, new), line)
+    told = _exchanged(found[k][0], old, new)
+    found[k] = (told, line)
+    found[:] = [(x, where) for i, (x, where) in enumerate(found) if i == k or x.text != told.text]
     blend.guessed[part] = blend.guessed.get(part, False) and guessed
     blend.last.pop(part, None)
     blend.lately.pop(part, None)

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 from voicedraft.read.facts.claims import HEAVY, Claim, best
 from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.either import either_of_two
 from voicedraft.read.facts.not_leaf import mixed, no_leaf
 from voicedraft.read.facts.part_words import named_for_another, part_words
 from voicedraft.read.facts.pieced import pieced
@@ -70,7 +71,8 @@ def _with(texts: list[str], new: str) -> list[str]:
 def _supposed(session: Session, one: Seen) -> bool:
     """Only asked or guessed, told of what is no leaf, of another part, or of where it is rolled."""
     line = one.candidate.line
-    if no_leaf(line, one.candidate.first, one.candidate.last) or not _leaf_talk(session, line):
+    first, last = one.candidate.first, one.candidate.last
+    if no_leaf(line, first, last) or either_of_two(line, first, last) or not _leaf_talk(session, line):
         return True
     if named_for_another(line, FILLER):
         return True

@@ -84,7 +84,13 @@ def _gives_way(line: Line, last: int) -> bool:
         last, min(len(line.tokens), last + 2), strict=True
     ):
         return False
+    if {t.text for t in line.tokens[last + 1 : last + 2]} & _SURE:
+        return False
     return any(h.first - last <= _BEHIND for h in line.find("hedge.before", last, min(len(line.tokens), last + 6)))
+
+
+_SURE = frozenset({"doubt", "wonder", "question", "surprise", "less", "matter", "mistake", "denying", "problem"})
+"""After "no" these take nothing back: "Ecuadorian, no doubt, it could be nothing else"."""
 
 
 def _said_plainly(line: Line, first: int, last: int) -> bool:

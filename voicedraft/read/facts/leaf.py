@@ -13,6 +13,7 @@ from voicedraft.read.facts.blend import Blend, fits, joined, same_origin
 from voicedraft.read.facts.claims import HEAVY, Claim
 from voicedraft.read.facts.concluded import concludes
 from voicedraft.read.facts.context import Line, Session
+from voicedraft.read.facts.either import either_of_two
 from voicedraft.read.facts.exchanged import exchange
 from voicedraft.read.facts.goes_on import goes_on, tells_else
 from voicedraft.read.facts.hedges import affirmed, uncertain
@@ -23,7 +24,7 @@ from voicedraft.read.facts.open_place import announced, takes_open_place
 from voicedraft.read.facts.part_words import coming, part_words
 from voicedraft.read.facts.referred import apposed, points_back, refer
 from voicedraft.read.facts.shared import PARTS, beneath, of_one, same_as, share_part
-from voicedraft.read.facts.small_words import MODALS
+from voicedraft.read.facts.small_words import BEING, MODALS
 
 _FLAVOUR = frozenset({"first_third", "second_third", "final_third", "prelight", "pairings", "palate"})
 _BEFORE = frozenset({"leaf", "for", "as", "a", "the", "on", "is", "tobacco", "seed", "one", "long", "short", "mixed"})
@@ -120,7 +121,10 @@ def _unsure(line: Line, leaves: Sequence[Leaf]) -> bool:
     """"The binder, he figured maybe Mexican": doubt stands close to the leaf, and nothing settles it."""
     near = any(_near_doubt(line, x) for x in leaves)
     near = near or line.has("leaf.doubtful")
-    return (near and not line.has("leaf.settled")) or any(uncertain(line, x.first, x.last) for x in leaves)
+    one = any(either_of_two(line, x.first, x.last) for x in leaves) and not any(
+        concludes(line, x.first, x.last) for x in leaves
+    )
+    return ((near or one) and not line.has("leaf.settled")) or any(uncertain(line, x.first, x.last) for x in leaves)
 
 
 _DOUBT = 6
@@ -140,9 +144,12 @@ def _near_doubt(line: Line, leaf: Leaf) -> bool:
 
 
 def _goes_on(line: Line, i: int, first: int) -> bool:
-    """Whether token `i` stands in a clause after token `first` that "and" opens, with more said of something else."""
+    """Whether token `i` stands in a clause after token `first` that "and" opens, with more said of something else; "and
+    I figured that from the look of it" is a doubt of the leaf."""
     start, end = line.clause(i)
-    return start > first and line.tokens[start].text == "and" and line.tokens[start].breaks and end - i > _CLOSED
+    else_told = (MODALS | BEING | {"means", "be"}) & {t.text for t in line.tokens[i + 1 : end]}
+    opened = start > first and line.tokens[start].text == "and" and line.tokens[start].breaks
+    return opened and end - i > _CLOSED and bool(else_told)
 
 
 _CLOSED = 3

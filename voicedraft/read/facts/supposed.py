@@ -51,12 +51,13 @@ def only_planned(line: Line, i: int) -> bool:
 
 def denied_again(line: Line) -> bool:
     """"No third touch-up", "I didn't have to relight it twice like last time": a further act denied tells of none, and
-    of no number; "not once but twice" and a denial in another clause do not deny it."""
+    of no number; "not once but twice", "it wasn't long before I relit it twice" and a denial in another clause do not
+    deny it."""
     for i, token in enumerate(line.tokens):
         start, end = line.clause(i)
         nots = [h.last for h in line.find("count.none", start, i) if h.value not in ("not once", "never once")]
         left_over = bool(nots) and line.has("count.except", nots[-1], end)
-        if not nots or left_over or {"just", "only", "minutes", "bad"} & {t.text for t in line.tokens[start:i]}:
+        if not nots or left_over or _NOT_OF_IT & {t.text for t in line.tokens[start:i]}:
             continue
         if token.text == "twice" or (token.text in _NTH and any(
             h.first <= i + 2 for kind in ("touch_up", "relight") for h in line.find(f"{kind}.noun", i + 1, end)
@@ -65,6 +66,7 @@ def denied_again(line: Line) -> bool:
     return False
 
 
+_NOT_OF_IT = frozenset({"just", "only", "minutes", "bad", "long", "before", "until", "till", "so", "and", "because"})
 _NTH = frozenset({"second", "third", "fourth", "fifth", "2nd", "3rd", "4th"})
 
 

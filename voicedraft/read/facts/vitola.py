@@ -51,6 +51,8 @@ def _claim(session: Session, line: Line, hit: Hit[Vitola], count: int, earlier: 
         weight += 4
     if count > 1 and _of_the_one_in_hand(line, hit) and not line.denied(hit.first, 2):
         weight = HEAVY
+    elif _of_another(line, hit):
+        weight -= 8
     if weight < 3:
         return None
     a, b = line.span(hit.first, hit.last)
@@ -60,14 +62,21 @@ def _claim(session: Session, line: Line, hit: Hit[Vitola], count: int, earlier: 
 COMMON = frozenset({"president", "magnum", "shaped", "pyramid", "genio", "corto", "sixty"})
 
 
+def _of_another(line: Line, hit: Hit[Vitola]) -> bool:
+    """"The one I have at home is a churchill", "the one I bought for my brother": not the one that is smoked."""
+    had = line.find("vitola.in_hand", 0, hit.first)
+    near = bool(had) and hit.first - had[-1].last <= _REACH
+    return near and line.has("vitola.not_in_hand", had[-1].last, hit.first)
+
+
 def _of_the_one_in_hand(line: Line, hit: Hit[Vitola]) -> bool:
-    """"There's a petit corona, and the one I have, which they call a toro": no other size stands between."""
+    """"There's a petit corona, and the one I have, which they call a toro": only words that name it stand between, and
+    not "the one I have at home is", "the one I bought for my brother is"."""
     had = line.find("vitola.in_hand", 0, hit.first)
     if not had or hit.first - had[-1].last > _REACH or any(t.stops for t in line.tokens[had[-1].last : hit.first + 1]):
         return False
     between = [t.text for t in line.tokens[had[-1].last : hit.first]]
-    nearer = line.words.vitolas.any(line.tokens, had[-1].last, hit.first)
-    return not nearer and not {"not", "n't", "than"} & set(between)
+    return set(between) <= frozenset(line.words.listed("vitola.in_hand_is"))
 
 
 _REACH = 8
