@@ -224,6 +224,7 @@ def _of_a_flavour(line: Line, hit: Hit[str]) -> bool:
 
 
 _ENDS = frozenset({"one", "five", "1", "5"})
+_FOLLOWS = frozenset({"and", "i", "we", "it", "this", "that", "then", "the", "so", "my"})
 _MEANS = frozenset({"is", "'s", "being", "means"})
 
 
@@ -234,9 +235,8 @@ def _explained(line: Line, step: Step) -> bool:
     both = not {"one", "1"}.isdisjoint(line.vocabulary) and not {"five", "5"}.isdisjoint(line.vocabulary)
     opens = step.first == len(words)
     after = [t.text for t in line.tokens[step.last : step.last + 2]]
-    closed = step.last + 2 >= len(line.tokens) or line.tokens[step.last + 2].breaks or (
-        line.tokens[step.last + 2].text == "and"
-    )
+    follower = line.tokens[step.last + 2] if step.last + 2 < len(line.tokens) else None
+    closed = follower is None or follower.breaks or follower.text in _FOLLOWS
     if both and len(after) == 2 and after[0] in _MEANS and after[1] in _ENDS and closed:
         return True
     return (both or opens) and len(words) == 2 and words[0] in _ENDS and words[1] in _MEANS

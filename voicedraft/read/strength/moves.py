@@ -12,7 +12,7 @@ from voicedraft.read.facts.context import Line
 from voicedraft.read.numbers.phrases import Hit
 from voicedraft.read.scale import HIGH, LOW
 from voicedraft.read.strength.mention import STAGES, Mention
-from voicedraft.read.strength.stage import SECTION_STAGE, compared, equalled
+from voicedraft.read.strength.stage import SECTION_STAGE, against_a_wish, compared, equalled
 
 _REACH = 14
 """Tokens on both sides of the word for strength within which its move is told."""
@@ -75,6 +75,7 @@ def _unspoken(line: Line, before: Sequence[Mention]) -> Hit[str] | None:
     bare = compared(line) is None
     steps = [h for h in amounts if not (_of_things(line, h) or (bare and line.tokens[h.last - 1].text == "more"))]
     moves = [*line.find("strength.up"), *line.find("strength.down")]
+    steps = [h for h in steps if not against_a_wish(line, h.last - 1)]
     if steps and (moves or compared(line)):
         return steps[0]
     near = before and line.index - before[-1].line.index <= _FOLLOWS
@@ -89,7 +90,7 @@ def _steps(line: Line, first: int, end: int) -> tuple[int, int] | None:
     found: list[tuple[int, int, int]] = []
     for path, sign in (("strength.up", 1), ("strength.down", -1)):
         for move in line.find(path, first, end):
-            if _denied(line, move, first):
+            if _denied(line, move, first) or against_a_wish(line, move.last - 1):
                 continue
             a, b = max(first, move.first - 4), min(end, move.last + 6)
             for low, high, amounts in _AMOUNTS:

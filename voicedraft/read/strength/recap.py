@@ -8,7 +8,7 @@ from itertools import pairwise
 from voicedraft.read.facts.context import Line
 from voicedraft.read.scale import Step
 from voicedraft.read.strength.mention import STAGES, Mention
-from voicedraft.read.strength.stage import measured
+from voicedraft.read.strength.stage import measured, wished
 
 WHOLE = frozenset({"said of the whole smoke", "recap"})
 
@@ -95,7 +95,7 @@ def since_start(line: Line) -> bool:
     for i, token in enumerate(line.tokens):
         if token.text in ("from", "since") and not line.has("strength.up") and not line.has("strength.down"):
             after = [t.text for t in line.tokens[i + 1 : i + 4]]
-            if after[:1] in (["the"], ["its"]) and not _POINTS.isdisjoint(after):
+            if after[:1] in (["the"], ["its"]) and not _POINTS.isdisjoint(after) and not wished(line, i):
                 return True
     return False
 

@@ -75,6 +75,24 @@ def _of_cigars(line: Line, first: int, last: int) -> bool:
     return texts[than + 1 : than + 2] != ["the"] and not _EXPECTED.isdisjoint(texts[than:])
 
 
+def against_a_wish(line: Line, at: int) -> bool:
+    """"A notch stronger than I expected": what token `at` measures is against a wish, and no third before."""
+    _, end = line.clause(at)
+    after = [t.text for t in line.tokens[at + 1 : end]]
+    thans = [i for i, text in enumerate(after) if text in ("than", "what")]
+    own = after[thans[0] + 1 :] if thans else []
+    return own[:1] in (["i"], ["we"], ["i'd"], ["i've"], ["expected"], ["what"]) and not _EXPECTED.isdisjoint(own)
+
+
+def wished(line: Line, at: int) -> bool:
+    """"I expected medium from the start": what stands before token `at` in its clause was only looked for."""
+    before = [t.text for t in line.tokens[line.clause(at)[0] : at]]
+    return before[:1] in (["i"], ["we"]) and not _LOOKED_FOR.isdisjoint(before[1:3])
+
+
+_LOOKED_FOR = frozenset({"expected", "anticipated", "wanted", "imagined", "hoped", "guessed", "thought"})
+
+
 _EQUALS = frozenset({
     "back", "equal", "equals", "like", "as", "same", "matches", "matching", "returns", "returned", "return", "again",
     "level", "identical", "compared", "no", "nor", "exactly",
