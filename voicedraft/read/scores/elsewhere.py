@@ -9,8 +9,12 @@ from voicedraft.read.numbers.cardinal import Number
 from voicedraft.read.scores.candidates import spans
 from voicedraft.read.scores.line import Line, Words
 
-_OPENING = frozenset({"in", "on", "at", "with", "for", "under", "by", "back", "out", "to", "without", "given"})
-_SKIPPED = frozenset({"and", "but", "so", "now", "well", "then", "also"})
+_PLACES = frozenset({"in", "on", "under", "back", "out", "without"})
+_REASONS = frozenset({"at", "with", "for", "to"})
+_SOME = frozenset({"a", "an", "another", "any", "its", "his", "her", "their"})
+"""After a word of reason these lead to a wish or to what is not here: "with another year", "at its best"; "with the
+relight" is a reason."""
+_SKIPPED = frozenset({"and", "but", "so", "now", "well", "then", "also", "no", "actually", "wait", "nah"})
 _AUXILIARIES = frozenset({"was", "is", "did", "does", "had", "have"})
 _ASKED = frozenset({"it", "that", "this", "i", "what"})
 _PUFFED = frozenset({"puff", "puffs", "match", "matches", "relight", "relights", "draws"})
@@ -63,10 +67,14 @@ def _circumstance(line: Line, first: int, words: Words) -> bool:
     at = 0
     while line.text(at) in _SKIPPED:
         at += 1
-    if at >= first or line.text(at) not in _OPENING or line.find(words.summing_up, at, first):
+    if at >= first or line.find(words.summing_up, at, first):
+        return False
+    mine = line.text(at + 1) in ("my", "the") and line.text(at + 2) in words.speakers
+    some = line.text(at) in _REASONS and (line.text(at + 1) in _SOME or mine)
+    if line.text(at) not in _PLACES and not some:
         return False
     aspect = any(at < a <= at + 2 for a, _ in spans(line, words))
-    return not aspect and not line.find(words.correction, 0, first) and not line.find(words.reopening, 0, first)
+    return not aspect and not line.find(words.reopening, 0, first)
 
 
 def _asked_back(line: Line) -> bool:
