@@ -146,13 +146,17 @@ def _carries(rows: Sequence[Token], i: int, first: int, classes: Mapping[str, st
             and rows[i - 1].index >= first and classes.get(rows[i].lower) != "drop")
 
 
+_THINGS = frozenset({"NOUN", "PROPN", "ADJ", "NUM", "ADV", "VERB"})
+"""What may begin the thing that belongs to somebody."""
+
+
 def _owned(row: Tokens, first: int, last: int, end: int) -> int:
     """Where the thing ends that belongs to the span, a maker or place that is no flavour itself: "a bookbinder's glue",
     "it smells of a haberdasher's"; not "the leather's edge". 0 where there is none."""
     rows, at = row.rows, last - 1 if row.rows[last - 1].tag == "POS" else last
     if not first < at < end or rows[at].tag != "POS" or any(row.lexical[i] is not None for i in range(first, at)):
         return 0
-    if at + 1 == end or rows[at + 1].punct:
+    if at + 1 == end or rows[at + 1].pos not in _THINGS:
         return at + 1
     thing = rows[at - 1].head
     near = at < thing <= at + 2 and rows[thing].pos == "NOUN"
@@ -203,7 +207,7 @@ def trim(
     ):
         first += 1
     place = last - 1 > first and rows[last - 1].tag == "POS" and row.lexical[last - 2] is None
-    place = place and (last == len(rows) or rows[last].punct)
+    place = place and (last == len(rows) or rows[last].pos not in _THINGS)
     while first < last and not place and not fixed(last - 1) and (
         rows[last - 1].pos in _TAIL_OUT - {"VERB"} or rows[last - 1].lower in _NEVER_IN
         or (last - first > 1 and (rows[last - 1].pos == "VERB" or rows[last - 1].lower in carriers))

@@ -78,4 +78,4 @@ def written(row: Tokens, first: int, last: int, after: int = 0) -> str:
         return TASTES[out]
     *front, final = out.split(" ")
     late = [rows[last + after - 1].lower] if after else []
-    return " ".join([*late, *front, singular(final)])
+    return " ".join([*late, *front, final if final.endswith("'s") else singular(final)])
