@@ -24,6 +24,9 @@ COLLECT_EVERY = (100_000, 50, 50)
 """Objects, and collections of the younger ones, between two looks for garbage in circles (Python 3.11 looks every 700,
 10, 10): a session's grammar is hundreds of thousands of objects, none of them garbage. Measured: a cold draft in 2 to
 4 % less processor time, in no more memory."""
+SWITCH_S = 0.0005
+"""Seconds after which a thread that computes gives way to another (Python: 0.005). The encoder's thread waits for its
+turn between two batches; measured: 1,500 words read in 2 to 3 % less time."""
 
 
 class _Lazy(click.Group):
@@ -57,6 +60,7 @@ def main(args: Sequence[str] | None = None) -> None:
 def set_up() -> None:
     """How Python and NumPy work within a command; before NumPy is loaded."""
     gc.set_threshold(*COLLECT_EVERY)
+    sys.setswitchinterval(SWITCH_S)
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # More threads wait busily for one another in small products.
 
 

@@ -6,6 +6,7 @@ from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
+from itertools import pairwise
 from typing import Any
 
 from voicedraft.lexicon import Lexicon
@@ -147,15 +148,15 @@ class Line:
         """The text of tokens `[first, last)` as printed."""
         return self.text[self.tokens[first].start : self.tokens[last - 1].end]
 
+    @cached_property
+    def clauses(self) -> tuple[tuple[int, int], ...]:
+        """The token range of its clause, of each token: between commas, stops and dashes."""
+        starts = [0, *(i for i, t in enumerate(self.tokens) if i and t.breaks), len(self.tokens)]
+        return tuple((a, b) for a, b in pairwise(starts) for _ in range(a, b))
+
     def clause(self, i: int) -> tuple[int, int]:
-        """Token range of the clause around token `i`: between commas, stops and dashes."""
-        first = i
-        while first > 0 and not self.tokens[first].breaks:
-            first -= 1
-        last = i + 1
-        while last < len(self.tokens) and not self.tokens[last].breaks:
-            last += 1
-        return first, last
+        """Token range of the clause around token `i`."""
+        return self.clauses[i]
 
     def denied(self, i: int, reach: int = 3) -> bool:
         """Whether what starts at token `i` is denied by a word just before it, in the same clause."""
