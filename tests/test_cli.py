@@ -60,7 +60,8 @@ def test_a_transcript_is_drafted_without_loading_what_hears_and_with_python_set_
     """A start from a transcript stays quick: no FFmpeg, no speech model, few looks for garbage, one thread of BLAS."""
     look = ("import atexit, gc, os, sys; atexit.register(lambda: print([m for m in ('av', 'faster_whisper', "
             "'ctranslate2') if m in sys.modules], gc.get_threshold(), gc.get_freeze_count() > 0, "
-            "sys.getswitchinterval() < 0.001, os.environ['OPENBLAS_NUM_THREADS'])); from voicedraft.cli import main; main()")
+            "sys.getswitchinterval() < 0.001, os.environ['OPENBLAS_NUM_THREADS'])); "
+            "from voicedraft.cli import main; main()")
     command = [sys.executable, "-c", look, "draft", str(_vtt(tmp_path)), "-o", str(tmp_path / "out"), "-q"]
     done = subprocess.run(command, capture_output=True, text=True, check=True)
     assert done.stdout.splitlines()[-1] == f"[] {COLLECT_EVERY} True True 1"
