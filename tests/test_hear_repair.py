@@ -244,3 +244,23 @@ def test_a_misheard_flavour_keeps_its_verb(said: str, right: str, lexicon: Lexic
 def test_a_dog_called_coco_stays_one(said: str, lexicon: Lexicon) -> None:
     """Nothing there tells what became of a flavour."""
     assert text(repair(heard(said), lexicon)) == said
+
+
+@pytest.mark.parametrize(("said", "right"), [
+    ("There's some light or in joyle, you know.", "some light orange oil, you know"),
+    ("Caraway holds. Or in joyle is gone.", "Orange oil is gone"),
+    ("Foot. Hey, damp hay, bit of salt.", "Hay, damp hay"), ("Get a tonny port with it.", "a tawny port"),
+    ("Leave it in the dash tray then.", "in the ashtray"), ("There's no ash tree smell in it.", "no ashtray smell"),
+])
+def test_words_that_sound_just_like_a_name_are_set_right(said: str, right: str, lexicon: Lexicon) -> None:
+    """As base heard a formant and a neural voice say "orange oil", "hay", "tawny port" and "ashtray"."""
+    assert right in text(repair(heard(said), lexicon))
+
+
+@pytest.mark.parametrize("said", [
+    "I saw it or in Joyle Street, one of them.", "Hey, damp towel, please.", "The ash tree came down in the storm.",
+    "Tony Porter brought it.",
+])
+def test_words_where_no_name_stands_are_left_alone(said: str, lexicon: Lexicon) -> None:
+    """A street, a call, a tree, a man."""
+    assert text(repair(heard(said), lexicon)) == said

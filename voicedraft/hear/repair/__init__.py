@@ -15,6 +15,7 @@ from voicedraft.hear.repair.joined import Joined
 from voicedraft.hear.repair.maker import Maker
 from voicedraft.hear.repair.proposal import Proposal, Proposer
 from voicedraft.hear.repair.sound import fold
+from voicedraft.hear.repair.sounded import Sounded
 from voicedraft.hear.repair.tens import Tens
 from voicedraft.hear.repair.unknown import Unknown
 from voicedraft.lexicon import Lexicon
@@ -32,7 +33,8 @@ def repair(transcript: Transcript, lexicon: Lexicon, cigar: str = "") -> Transcr
     repaired further.
     """
     said = frozenset(fold(w.text) for w in transcript.words)
-    proposers: list[Proposer] = [Forms(lexicon, said), Joined(lexicon), Tens(), Unknown(lexicon)]
+    unknown = Unknown(lexicon)
+    proposers: list[Proposer] = [Forms(lexicon, said), Joined(lexicon), Tens(), unknown, Sounded(lexicon, unknown)]
     if cigar.strip():
         proposers.insert(0, Maker(cigar))
     names = proper_names(lexicon)

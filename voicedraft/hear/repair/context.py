@@ -111,6 +111,10 @@ class Frames:
         )
         return not place.before() and fate
 
+    def says_again(self, place: Place, right: str) -> bool:
+        """Whether it heads a clause and is said again at once with more: "Hay, damp hay"."""
+        return not place.before() and place.after() in self._modifiers and place.after(2) == right
+
     def _listed(self, place: Place, before: str, after: str) -> bool:
         """Whether it stands in a list with a flavour: "cedar and _", "_ and leather"."""
         return (before in _JOINS and place.before(2) in self.flavours) or (

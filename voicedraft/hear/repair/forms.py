@@ -84,13 +84,14 @@ class Forms:
         reach = CLOSE if form.everyday else REACH
         fated = form.kind == "flavours" and owns and self._frames.tells_its_fate(place)
         near = neighbours(place, (form.near | self._frames.flavours if fated else form.near) - {form.right}, reach)
-        if (form.near and not near) or (owns and lives(place)):
+        again = form.kind == "flavours" and self._frames.says_again(place, form.right)
+        if (form.near and not near and not again) or (owns and lives(place)):
             return None
         known = form.kind == "flavours" and self._said.issuperset(fold(form.right).split())
-        fits = fated or self._frames.fits(place, form.kind) or (known and self._frames.opens(place, owns))
+        fits = fated or again or self._frames.fits(place, form.kind) or (known and self._frames.opens(place, owns))
         if (form.everyday or owns) and not fits:
             return None
-        confidence = 0.35 + 0.1 * min(len(near), 3) + (0.2 if fits else 0.0) + 0.15 * (1 - odds)
+        confidence = 0.35 + 0.1 * min(len(near) + 2 * again, 3) + (0.2 if fits else 0.0) + 0.15 * (1 - odds)
         confidence += 0.1 * likeness(" ".join(form.heard), form.right) + (0.0 if form.everyday else 0.15)
         if confidence < (LEAST_EVERYDAY if form.everyday else LEAST):
             return None

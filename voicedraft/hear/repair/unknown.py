@@ -82,7 +82,8 @@ class Unknown:
         words = fold(name).split()
         return 0 < len(words) <= 3 and len("".join(words)) >= 5
 
-    def _is_unknown(self, word: str) -> bool:
+    def is_unknown(self, word: str) -> bool:
+        """Whether no English reader and no trade knows the folded word."""
         stems = {word, word.rstrip("s"), word.removesuffix("ed"), word.removesuffix("ing"), word.removesuffix("es"),
                  word.removesuffix("d"), word.removesuffix("ly"), word.removesuffix("y"), word.removesuffix("er"),
                  word.removesuffix("ing") + "e", word.removesuffix("ies") + "y", word.removesuffix("ier") + "y"}
@@ -93,7 +94,7 @@ class Unknown:
         flavour and stands where flavours do."""
         for first, said in enumerate(words):
             word = said.removesuffix("'s")
-            if not self._is_unknown(word):
+            if not self.is_unknown(word):
                 continue
             around = (*words[max(0, first - CLOSE) : first], *words[first + 1 : first + 1 + CLOSE])
             near = sorted(self._near.intersection(around))
