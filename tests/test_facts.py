@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -11,7 +12,7 @@ from tests.tiny import reading
 from voicedraft.lexicon import load_lexicon
 from voicedraft.read.analysis import analyse
 from voicedraft.read.facts import read_facts
-from voicedraft.types import Fact
+from voicedraft.types import Fact, Section, Stage
 
 
 def _facts(case: Case) -> dict[str, Fact]:
@@ -119,3 +120,16 @@ def test_an_empty_session_has_no_facts() -> None:
     """Nothing said, nothing read."""
     told = reading([])
     assert read_facts(analyse(told.transcript), told.passages, load_lexicon()) == {}
+
+
+@pytest.mark.parametrize(("model", "currency"), [("", None), ("base", "USD")])
+def test_spelling_tells_of_the_speaker_only_where_somebody_spelt(model: str, currency: str | None) -> None:
+    """A speech model writes "grey" and "flavour" for an American too: his dollars stay American."""
+    rows: list[tuple[str, Section, Stage | None]] = [
+        ("The colour is grey and the flavour is grand.", "appearance", None),
+        ("They're twelve dollars each in the shop.", "value", None),
+    ]
+    told = reading(rows)
+    spoken = replace(told.transcript, model=model)
+    price = read_facts(analyse(spoken), told.passages, load_lexicon())["price_single"].value
+    assert price.get("currency") == currency

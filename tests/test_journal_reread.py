@@ -202,3 +202,18 @@ def test_whatever_is_written_the_words_are_saved(session: Session, text: str) ->
     made = _fix(session, "nine tea", "nine tea", text)
     assert "unread" not in made.event.new
     assert " ".join(text.split()) in session.review.passages[1].text
+
+
+@pytest.mark.parametrize(("model", "currency"), [("base", "USD"), ("", None)])
+def test_words_read_anew_are_still_spelt_by_who_wrote_them(tmp_path: Path, model: str, currency: str | None) -> None:
+    """Dollars beside "grey" stay American where a speech model wrote the words, in the draft and after a correction."""
+    told = correcting.really_read(((
+        ("The colour is grey and the flavour is grand.", "appearance", None),
+        ("I paid nine tea dollars for a single stick.", "background", None),
+    ),))
+    told = told.model_copy(update={"source": told.source.model_copy(update={"model": model})})
+    with Session(correcting.draft(tmp_path, told), write=False) as opened:
+        _fix(opened, "nine tea", "nine tea", "ninety")
+        value: Any = opened.review.facts["price_single"].value
+        assert value["amount"] == 90
+        assert value.get("currency") == currency

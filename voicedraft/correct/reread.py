@@ -124,7 +124,7 @@ def transcript_of(state: State) -> tuple[Transcript, list[int]]:
                 words.append(Word(token, start, start + step, p.take, heard(entry), entry.probability))
                 places.append(i)
     takes = tuple(Take(t.number, t.start, t.end, t.source) for t in state.base.takes)
-    return Transcript(tuple(words), takes), places
+    return Transcript(tuple(words), takes, model=state.base.source.model), places
 
 
 def _found(reading: Reading, places: list[int]) -> Iterable[tuple[Key, Found]]:

@@ -19,10 +19,15 @@ COUNTS = frozenset({"ring_gauge", "relights", "touch_ups"})
 LONGEST = 200
 MOST = 1_000_000.0
 """No length, price, humidity, rest or time of a cigar comes near this."""
+_NONE = "XXX"
+"""ISO 4217's code for no currency; never written."""
 
 
-def checked(name: str, value: Any) -> Any:
-    """The value in the shape of its fact. Raises CorrectionError telling that shape."""
+def checked(name: str, value: Any, read: bool = False) -> Any:
+    """The value in the shape of its fact. Raises CorrectionError telling that shape.
+
+    read: what the readers may give too, a price without a currency where nothing told one.
+    """
     if name in TEXTS:
         return _text(name, value)
     if name == "filler":
@@ -30,7 +35,7 @@ def checked(name: str, value: Any) -> Any:
             raise _wrong(name, value, "a list of names")
         return [_text(name, v) for v in value]
     if name in ("price_single", "price_box"):
-        return _price(name, value)
+        return _price(name, value, read)
     number = _number(name, value)
     if name in COUNTS:
         if number != int(number):
@@ -58,17 +63,18 @@ def _number(name: str, value: Any) -> float:
     return float(value)
 
 
-def _price(name: str, value: Any) -> dict[str, Any]:
+def _price(name: str, value: Any, read: bool) -> dict[str, Any]:
     shape = Money if name == "price_single" else BoxPrice
+    unnamed = read and isinstance(value, dict) and "currency" not in value
     try:
-        price = shape.model_validate(value).model_dump(mode="json")
+        price = shape.model_validate({**value, "currency": _NONE} if unnamed else value).model_dump(mode="json")
     except ValidationError as error:
         raise _wrong(name, value, "an amount and a currency (three letters, ISO 4217)") from error
     amounts = [price[k] for k in ("amount", "low", "high") if k in price]
     currency = str(price["currency"]).strip().upper()
     if not all(math.isfinite(a) and 0 <= a <= MOST for a in amounts) or not (len(currency) == 3 and currency.isalpha()):
         raise _wrong(name, value, "an amount and a currency (three letters, ISO 4217)")
-    return {**price, "currency": currency}
+    return {k: v for k, v in price.items() if k != "currency"} if unnamed else {**price, "currency": currency}
 
 
 def prepare_set(state: State, change: FactSet) -> Prepared:

@@ -57,7 +57,7 @@ def _key(key: Sequence[Any]) -> None:
 
 def _fact(name: str, value: Any) -> None:
     inside = value.values() if isinstance(value, dict) else value if isinstance(value, list) else (value,)
-    checked(name, value)
+    checked(name, value, read=True)
     if any(isinstance(v, bool) for v in inside):
         raise ValueError("value")
 

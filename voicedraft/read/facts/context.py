@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 from itertools import pairwise
 from typing import Any
@@ -227,6 +227,8 @@ class Session:
     revealed: int
     """Number of the first line after the truth was read out; lines before it only guess. 0 where nobody guesses."""
     vitola: str | None = None
+    heard: bool = False
+    """Whether a speech model wrote the words: how they are spelt then tells nothing of the speaker."""
 
     @cached_property
     def opening(self) -> int:
@@ -293,7 +295,7 @@ def _build(analysis: Analysis, passages: Sequence[Passage], lexicon: Lexicon) ->
                 proper=tuple(t.start in proper for t in part), vocabulary=frozenset(t.text for t in part),
                 doc=doc, encoded=encoded,
             ))
-    return _with_blindness(tuple(lines), words)
+    return replace(_with_blindness(tuple(lines), words), heard=bool(analysis.transcript.model))
 
 
 def _by_passage(
