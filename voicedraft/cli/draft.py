@@ -30,9 +30,9 @@ def command(inputs: tuple[Path, ...], output: Path, model: str, start: tuple[str
 
     Writes review.json, review.md, review.html and transcript.vtt to the output folder. What was not said stays blank.
     """
-    from voicedraft.hear.timed_text import SUFFIXES
+    from voicedraft.hear.timed_text import is_timed_text
 
-    if any(path.suffix.lower() in SUFFIXES for path in inputs):
+    if any(map(is_timed_text, inputs)):
         # No sound is heard first: the encoder is loaded beside the rest of the program.
         from voicedraft.read.analysis import load_ahead
 

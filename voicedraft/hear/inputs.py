@@ -9,7 +9,7 @@ from pathlib import Path
 
 from voicedraft.errors import InputError
 from voicedraft.hear import clock
-from voicedraft.hear.timed_text import SUFFIXES as TEXT_SUFFIXES
+from voicedraft.hear.timed_text import is_timed_text
 from voicedraft.models import file_digest
 
 AUDIO_SUFFIXES = frozenset(
@@ -37,7 +37,7 @@ class Recording:
 
 def timed_text_of(inputs: Sequence[Path]) -> Path | None:
     """The one timed transcript among the inputs, or None where they are recordings. Raises InputError on a mixture."""
-    texts = [p for p in inputs if p.suffix.lower() in TEXT_SUFFIXES]
+    texts = [p for p in inputs if is_timed_text(p)]
     if not texts:
         return None
     if len(inputs) > 1:

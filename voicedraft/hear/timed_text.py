@@ -58,6 +58,11 @@ def read_timed_text(path: Path) -> Transcript:
     return parse_timed_text(_decode(path.name, raw), path.name, hashlib.sha256(raw).hexdigest())
 
 
+def is_timed_text(path: Path) -> bool:
+    """Whether the file is called as a timed transcript is, not a recording."""
+    return path.suffix.lower() in SUFFIXES
+
+
 def parse_timed_text(text: str, name: str, digest: str = "") -> Transcript:
     """The words of WebVTT or SubRip text; `name` tells which by its ending. Raises as `read_timed_text`."""
     cues = _cues(name, text, Path(name).suffix.lower())

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from rapidfuzz import fuzz
 
-from voicedraft.hear.repair.context import Frames, Place
+from voicedraft.hear.repair.context import Place
 from voicedraft.hear.repair.proposal import Proposal
 from voicedraft.hear.repair.sound import fold, key, likeness
 from voicedraft.hear.repair.unknown import Unknown
@@ -27,7 +27,6 @@ class Sounded:
 
     def __init__(self, lexicon: Lexicon, unknown: Unknown) -> None:
         self._unknown = unknown
-        self._frames = Frames(lexicon)
         self._names: dict[str, list[str]] = {}
         for form, entry in lexicon.forms.items():
             if " " in form and not entry.term.ambiguous and len(key(form)) >= LEAST_KEY:
@@ -53,7 +52,7 @@ class Sounded:
         if best is None or _letters(heard, best) < LEAST_SPELT:
             return None
         place = Place(words, stops, first, last)
-        if not (self._frames.fits(place, "flavours") or (not place.before() and place.after() in _FATE)):
+        if not (self._unknown.frames.fits(place, "flavours") or (not place.before() and place.after() in _FATE)):
             return None
         return Proposal(first, last, best, likeness(heard, best), f"no English words; they sound like “{best}”")
 

@@ -61,7 +61,7 @@ class Unknown:
 
     def __init__(self, lexicon: Lexicon) -> None:
         self._english = known_words()
-        self._frames = Frames(lexicon)
+        self.frames = Frames(lexicon)
         trade = lexicon.tables.get("trade", {})
         sizes = [w for table in (trade.get("vitola", {}), trade.get("shape", {})) for w in (*table, *strings(table))]
         leaf = [*strings(trade.get("leaf", {}).get("seeds", [])), *strings(trade.get("leaf", {}).get("primings", [])),
@@ -98,7 +98,7 @@ class Unknown:
                 continue
             around = (*words[max(0, first - CLOSE) : first], *words[first + 1 : first + 1 + CLOSE])
             near = sorted(self._near.intersection(around))
-            fits = self._frames.fits(Place(words, stops, first, first + 1), "flavours")
+            fits = self.frames.fits(Place(words, stops, first, first + 1), "flavours")
             if not near and not fits and len(word) < LONG:
                 continue
             ends = [first + 1] if first in stops or first + 1 >= len(words) else [first + 1, first + 2]

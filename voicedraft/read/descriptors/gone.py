@@ -7,14 +7,12 @@ from collections.abc import Sequence
 
 from voicedraft.read.denial import NOT
 from voicedraft.read.descriptors.context import Mention
+from voicedraft.read.descriptors.outright import ARTICLES, IF, TELLING
 from voicedraft.read.descriptors.tokens import Token, Tokens
 
-_ARTICLES = frozenset({"a", "an", "any", "the", "that", "this", "my", "all", "of"})
-_TELLING = frozenset({
-    "say", "tell", "swear", "think", "write", "claim", "promise", "expect", "believe", "sure", "certain",
-})
+_LEADING = ARTICLES | {"that", "this", "my", "all", "of"}
 _HOPING = frozenset({"hope", "wish", "doubt", "ask", "wonder", "as", "like"})
-_DENYING = NOT | {"nor", "without", "if", "unless", "until", "till", "when", "before", "whether"}
+_DENYING = NOT | IF | {"nor", "without"}
 _HAVE = frozenset({"'s", "is", "are", "has", "have", "'ve"})
 _LONG = _HAVE | {"now", "all", "long", "already", "completely", "clean", "just", "quite", "entirely", "altogether"}
 _LEFT = frozenset({"gone", "vanished", "disappeared", "departed"})
@@ -53,7 +51,7 @@ def gone_outright(row: Tokens, mentions: Sequence[Mention], n: int) -> bool:
         return False
     if _named_last(rows, m, begin, end):
         return True
-    if any(t.lemma in _TELLING - _held(rows, t) or t.lower in _DENYING for t in rows[begin : m.first]):
+    if any(t.lemma in TELLING - _held(rows, t) or t.lower in _DENYING for t in rows[begin : m.first]):
         return False
     return (_said_gone(rows, m, end) or _lost(rows, m, begin, end) or _gone_since(row, mentions, n, end)
             or _gone_with(row, mentions, n, end))
@@ -65,7 +63,7 @@ def not_gone(row: Tokens, mentions: Sequence[Mention], n: int) -> bool:
     rows, m = row.rows, mentions[n]
     begin, end = row.bounds[rows[m.first].sentence]
     lead = rows[begin : m.first]
-    if rows[end - 1].text == "?" or any(t.lemma in _TELLING | _HOPING or t.lower in _DENYING for t in lead):
+    if rows[end - 1].text == "?" or any(t.lemma in TELLING | _HOPING or t.lower in _DENYING for t in lead):
         return False
     after = " ".join(t.lower for t in rows[m.last : end])
     if _KEPT.match(after):
@@ -94,7 +92,7 @@ def _said_gone(rows: Sequence[Token], m: Mention, end: int) -> bool:
 
 def _lost(rows: Sequence[Token], m: Mention, begin: int, end: int) -> bool:
     after = rows[m.last : end]
-    lead = [t.lower for t in rows[max(begin, m.first - 3) : m.first] if t.lower not in ("a", "an", "any", "the")]
+    lead = [t.lower for t in rows[max(begin, m.first - 3) : m.first] if t.lower not in ARTICLES]
     return lead[-2:] in (["'ve", "lost"], ["have", "lost"]) and (not after or after[0].punct or after[0].lower in _THEN)
 
 
@@ -104,7 +102,7 @@ def _named_last(rows: Sequence[Token], m: Mention, begin: int, end: int) -> bool
     if after and not rows[m.last].punct:
         return False
     i = m.first - 1
-    while i >= begin and rows[i].lower in _ARTICLES:
+    while i >= begin and rows[i].lower in _LEADING:
         i -= 1
     if i == m.first - 1 or not _BACK.isdisjoint(after):
         return False
@@ -152,5 +150,5 @@ def _gone_with(row: Tokens, mentions: Sequence[Mention], n: int, end: int) -> bo
     if not before or not _said_gone(rows, before[-1], end):
         return False
     after = " ".join(t.lower for t in rows[m.last : min(m.last + 4, end)])
-    lead = [t.lower for t in rows[max(before[-1].last, m.first - 3) : m.first] if t.lower not in _ARTICLES]
+    lead = [t.lower for t in rows[max(before[-1].last, m.first - 3) : m.first] if t.lower not in _LEADING]
     return lead[-1:] == ["and"] and _WITH.match(after) is not None

@@ -19,17 +19,17 @@ from voicedraft.read.descriptors.tokens import Token, Tokens
 from voicedraft.types import INTENSITIES, Status
 
 _NOT = NOT | {"nor", "without"}
-_ARTICLES = frozenset({"a", "an", "any", "the"})
+ARTICLES = frozenset({"a", "an", "any", "the"})
 _BECAUSE = frozenset({"because", "'cause", "cos"})
 """Not "since", which mostly tells the time."""
 _BE = frozenset({"is", "'s", "was", "are", "were", "be", "'m", "ai"})
 _WRONG = frozenset({"wrong", "mistaken"})
 _ANY = (("either",), ("at", "all"), ("whatsoever",), ("whatever",), ("of", "any", "kind"))
 """Words that only stand under a denial: behind a name that "no" leads to they leave no doubt of it."""
-_TELLING = frozenset({
+TELLING = frozenset({
     "say", "tell", "swear", "think", "write", "claim", "promise", "expect", "believe", "sure", "certain",
 })
-_IF = frozenset({"if", "unless", "until", "till", "when", "before", "whether"})
+IF = frozenset({"if", "unless", "until", "till", "when", "before", "whether"})
 _TURNS = frozenset({
     "but", "well", "here", "wait", "now", "except", "until", "till", "yet", "scrap", "scratch", "though", "alone",
 })
@@ -64,7 +64,7 @@ def denied_outright(row: Tokens, m: Mention, cues: Sequence[Cue]) -> bool:
     rows = row.rows
     begin, _ = row.bounds[rows[m.first].sentence]
     i = m.first - 1
-    while i >= begin and rows[i].lower in _ARTICLES:
+    while i >= begin and rows[i].lower in ARTICLES:
         i -= 1
     if i < begin:
         return False
@@ -91,7 +91,7 @@ def beyond_doubt(row: Tokens, m: Mention) -> bool:
     if any(after[: len(words)] == words for words in _ANY):
         return True
     before = rows[begin : m.first]
-    told = any(t.lemma in _TELLING or t.lower in _IF for t in before) or rows[end - 1].text == "?"
+    told = any(t.lemma in TELLING or t.lower in IF for t in before) or rows[end - 1].text == "?"
     turned = not _TURNS.isdisjoint(after) or any(pair in _TURNED for pair in pairwise(after))
     return not told and not turned
 

@@ -128,22 +128,22 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
     place = learned.place.log_probabilities(seen.place_features)
     taken = find_corrections(seen.row, seen.mentions, seen.cues)
     named = only_named(seen.row, seen.mentions) - set(taken)
-    alone, denied = bare(seen.row, seen.mentions), _denied(seen)
+    weighed = [nearly_said(seen.row, seen.mentions, n) for n in range(len(seen.mentions))]
+    alone, denied = bare(seen.row, seen.mentions), _denied(seen, weighed)
     renamed = {c.new for c in taken.values() if c.new is not None}
     out: list[Said] = []
     for n, mention in enumerate(seen.mentions):
         passage = seen.row.passage(mention.first)
-        weighed = nearly_said(seen.row, seen.mentions, n)
-        entry = 1.0 if weighed else 1.0 - float(status[n, 0])
+        entry = 1.0 if weighed[n] else 1.0 - float(status[n, 0])
         if passage is None or passage.stage is None or (entry < learned.threshold and n not in taken):
             continue
         if passage.stage == "prelight":
             stage = cast(DescriptorStage, learned.place.labels[int(place[n].argmax())])
         else:
             stage = _STAGES[passage.stage]
-        kind = _status(seen, n, status[n], alone[n], denied[n], renamed)
+        kind = _status(seen, n, status[n], alone[n], denied[n], weighed[n], renamed)
         presumed = granted(mention, seen.cues[seen.row.rows[mention.first].sentence])
-        if (presumed and kind in ("absent", "gone")) or (n in named and kind == "absent" and not weighed):
+        if (presumed and kind in ("absent", "gone")) or (n in named and kind == "absent" and not weighed[n]):
             continue
         if n not in taken and (_said_of_nothing(seen, n, kind, denied) or recalled(seen.row, mention, stage)):
             continue
@@ -155,19 +155,22 @@ def judge(seen: Seen, kit: Tools, learned: DescriptorWeights) -> list[Said]:
     return out
 
 
-def _denied(seen: Seen) -> list[bool]:
+def _denied(seen: Seen, weighed: Sequence[bool]) -> list[bool]:
     """Whether each mention is denied outright, or weighed and left."""
     rows = seen.row.rows
     return [
-        denied_outright(seen.row, m, seen.cues[rows[m.first].sentence]) or nearly_said(seen.row, seen.mentions, n)
-        for n, m in enumerate(seen.mentions)
+        left or denied_outright(seen.row, m, seen.cues[rows[m.first].sentence])
+        for m, left in zip(seen.mentions, weighed, strict=True)
     ]
 
 
-def _status(seen: Seen, n: int, odds: Floats, alone: bool, denied: bool, renamed: Collection[int]) -> Status:
+def _status(
+    seen: Seen, n: int, odds: Floats, alone: bool, denied: bool, weighed: bool, renamed: Collection[int]
+) -> Status:
     """The status of mention `n`, from its odds and the words right at it.
 
-    alone: whether its sentence only names. denied: whether it is denied outright. renamed: mentions that are new names.
+    alone: whether its sentence only names. denied: whether it is denied outright. weighed: whether it is
+    weighed and left. renamed: mentions that are new names.
     """
     mention = seen.mentions[n]
     cues = seen.cues[seen.row.rows[mention.first].sentence]
@@ -176,7 +179,7 @@ def _status(seen: Seen, n: int, odds: Floats, alone: bool, denied: bool, renamed
     if kind in ("absent", "gone"):
         stays = not_till_now(seen.row, mention) or (kind == "gone" and not_gone(seen.row, seen.mentions, n))
         return "present" if stays else kind
-    if denied and (beyond_doubt(seen.row, mention) or nearly_said(seen.row, seen.mentions, n)):
+    if denied and (weighed or beyond_doubt(seen.row, mention)):
         return "absent"
     left = gone_outright(seen.row, seen.mentions, n) or gone_after(seen.row, seen.mentions, n)
     return "gone" if left else kind

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 
 from voicedraft.read.denial import NOT
 from voicedraft.read.descriptors.context import Mention
+from voicedraft.read.descriptors.outright import ARTICLES
 from voicedraft.read.descriptors.tokens import Token, Tokens
 
-_ARTICLES = frozenset({"a", "an", "any", "the"})
 _NAMING = frozenset({"say", "write", "call", "note"})
 _BE = frozenset({"is", "'s", "was"})
 _PAST = frozenset({"was", "were", "been"})
@@ -40,7 +40,7 @@ def nearly_said(row: Tokens, mentions: Sequence[Mention], n: int) -> bool:
     begin, end = row.bounds[rows[m.first].sentence]
     if rows[end - 1].text == "?":
         return False
-    lead = [t for t in rows[begin : m.first] if t.lower not in _ARTICLES]
+    lead = [t for t in rows[begin : m.first] if t.lower not in ARTICLES]
     words = [t.lower for t in lead]
     if _would_have(rows, mentions, n, words, end):
         return True
@@ -100,7 +100,7 @@ def _would_have(rows: Sequence[Token], mentions: Sequence[Mention], n: int, word
             return False
         if set(o.key) & set(mentions[n].key):
             continue
-        verb = [t.lower for t in rows[mentions[n].last : o.first] if t.lower not in _ARTICLES]
+        verb = [t.lower for t in rows[mentions[n].last : o.first] if t.lower not in ARTICLES]
         if not _FIRST.isdisjoint(words):
             return rows[o.first - 1].lower != "like" and not _BE.isdisjoint(verb[-2:])
         told = len(verb) > 1 and verb[-1] in _BE and verb[-2] in _SUBJECTS | {"and", "which"}
@@ -110,6 +110,6 @@ def _would_have(rows: Sequence[Token], mentions: Sequence[Mention], n: int, word
 
 def _is_it(rows: Sequence[Token], o: Mention, end: int) -> bool:
     """"It is fig", "fig it is"."""
-    before = [t.lower for t in rows[max(0, o.first - 4) : o.first] if t.lower not in _ARTICLES]
+    before = [t.lower for t in rows[max(0, o.first - 4) : o.first] if t.lower not in ARTICLES]
     after = [t.lower for t in rows[o.last : min(o.last + 2, end)]]
     return before[-2:] in (["it", "is"], ["it", "'s"], ["that", "is"], ["that", "'s"]) or after == ["it", "is"]
