@@ -18,7 +18,9 @@ from voicedraft.lexicon import Lexicon
 from voicedraft.types import Transcript
 
 _SPELLING = ((r"our(s|ed|ing|ful)?$", r"or\1"), (r"tre(s?)$", r"ter\1"), (r"grey", "gray"), (r"ise(d|s)?$", r"ize\1"),
-             (r"elling$", "eling"), (r"elled$", "eled"), (r"licorice", "liquorice"))
+             (r"elling$", "eling"), (r"elled$", "eled"), (r"licorice", "liquorice"), (r"^tyre(s?)$", r"tire\1"),
+             (r"^ch(?:ile|illi)(e?s?)$", r"chili\1"), (r"^blonde(s?)$", r"blond\1"), (r"^kola(s?)$", r"cola\1"),
+             (r"brule$", "brulee"), (r"canoing$", "canoeing"))
 # Contractions and fillers as Whisper's own authors compare texts (Radford et al. 2022, appendix C; from memory), and
 # words written in one or two.
 _SAID = ((r"\b(hmm|mm|mhm|mmm|uh|um)\b", " "), (r"\bwon't\b", "will not"), (r"\bcan't\b", "can not"),
@@ -67,13 +69,15 @@ def trade_words(lexicon: Lexicon) -> frozenset[tuple[str, ...]]:
 
 
 def _one(said: Sequence[str]) -> tuple[str, ...]:
-    return tuple(w[:-1] if len(w) > 3 and w.endswith("s") and not w.endswith(("ss", "us", "is")) else w for w in said)
+    return tuple(w[:-3] + "y" if len(w) > 5 and w.endswith("ies") else
+                 w[:-1] if len(w) > 3 and w.endswith("s") and not w.endswith(("ss", "us", "is")) else w for w in said)
 
 
 def count(said: Sequence[str], terms: frozenset[tuple[str, ...]]) -> Counter[tuple[str, ...]]:
     """How often each term is said, the longest counted first. One fig and several figs are the same word of the trade:
-    "the fig's there" and "the figs there" sound alike."""
-    said, longest = _one(said), max(map(len, terms))
+    "the fig's there" and "the figs there" sound alike. So are a term in one word and in two: "broad leaf"."""
+    longest = max(map(len, terms))
+    said = _joined(_one(said), terms)
     out: Counter[tuple[str, ...]] = Counter()
     at = 0
     while at < len(said):
@@ -82,6 +86,16 @@ def count(said: Sequence[str], terms: frozenset[tuple[str, ...]]) -> Counter[tup
             out[tuple(said[at : at + size])] += 1
         at += size or 1
     return out
+
+
+def _joined(said: tuple[str, ...], terms: frozenset[tuple[str, ...]]) -> tuple[str, ...]:
+    out: list[str] = []
+    for word in said:
+        if out and len(out[-1]) > 2 < len(word) and (out[-1] + word,) in terms:
+            out[-1] += word
+        else:
+            out.append(word)
+    return tuple(out)
 
 
 class Tally:

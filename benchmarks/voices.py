@@ -14,6 +14,7 @@ import subprocess
 import sys
 import tempfile
 import wave
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -108,12 +109,16 @@ def in_noise(samples: Samples, decibel: float, seed: int) -> Samples:
 def spoken_session(gold: Path, voice: str, share: float, folder: Path) -> list[tuple[Path, str]]:
     """(FLAC file, text) of each take of a gold session, the first `share` of each take's sentences, spoken once."""
     session = json.loads(gold.read_text(encoding="utf-8"))
+    takes = [[s["t"] for s in take["sentences"]] for take in session["takes"]]
+    return spoken_texts(gold.stem, [t[: max(1, round(len(t) * share))] for t in takes], voice, folder)
+
+
+def spoken_texts(stem: str, takes: Sequence[list[str]], voice: str, folder: Path) -> list[tuple[Path, str]]:
+    """(FLAC file, text) of each take, spoken once."""
     out = []
-    for number, take in enumerate(session["takes"], 1):
-        texts = [s["t"] for s in take["sentences"]]
-        texts = texts[: max(1, round(len(texts) * share))]
+    for number, texts in enumerate(takes, 1):
         name = hashlib.sha256("\n".join([voice, *texts]).encode()).hexdigest()[:12]
-        path = folder / f"{gold.stem}-{voice}-{number:02d}-{name}.flac"
+        path = folder / f"{stem}-{voice}-{number:02d}-{name}.flac"
         if not path.exists():
             folder.mkdir(parents=True, exist_ok=True)
             write_flac(path, _take(texts, voice, number))

@@ -42,6 +42,9 @@ SET_RIGHT = {
     "Some filler out of Jamestrand and Nicaraguan ligero.": "Some filler out of Jamastrán and Nicaraguan ligero.",
     "I get some cocoa. Coco has come in again.": "I get some cocoa. Cocoa has come in again.",
     "They sat in the humid or for six weeks.": "They sat in the humidor for six weeks.",
+    "A little of the pencil shadings, which came in.": "A little of the pencil shavings, which came in.",
+    "The altered milk's gone.": "The malted milk's gone.",
+    "Half an inch of ash. Van's off, it's still mild.": "Half an inch of ash. Band's off, it's still mild.",
 }
 LEFT_ALONE = (
     "Hey, did you get the foot cut?",
@@ -54,6 +57,10 @@ LEFT_ALONE = (
     "My reason for the short rest is simple.",
     "Coco has come in from the garden, she is wet through.",
     "There is a pylon behind the house.",
+    "The van's off the road until Tuesday.",
+    "His pencil was blunt and his shading was worse.",
+    "I could smoke this one all day.",
+    "I write coffee orders on the back of it.",
 )
 
 
@@ -110,6 +117,19 @@ def test_a_user_can_teach_and_unteach_a_mishearing(tmp_path: Path) -> None:
     mine = load_lexicon(tmp_path)
     assert text(repair(heard("A muddy row wrapper."), mine)) == "A maduro wrapper."
     assert repair(heard("I get chart oak on the finish."), mine).repairs == ()
+
+
+@pytest.mark.parametrize("said", [
+    "A little of the pencil shadings, which came in.", "The binder is Corrojo from Haloppa, the filler too.",
+    "They sat in the humid or for six weeks.",
+])
+def test_what_was_taken_back_is_repaired_by_no_rule(said: str, tmp_path: Path, lexicon: Lexicon) -> None:
+    """Whether it was a known mishearing, half a flavour, an unknown word or two for one."""
+    made = repair(heard(said), lexicon).repairs
+    assert made
+    (tmp_path / "misheard.toml").write_text(
+        "[never]\nheard = [" + ", ".join(f'"{r.heard.lower().strip(" .,")}"' for r in made) + "]\n", encoding="utf-8")
+    assert repair(heard(said), load_lexicon(tmp_path)).repairs == ()
 
 
 def test_correct_speech_of_the_trade_is_not_changed(lexicon: Lexicon) -> None:

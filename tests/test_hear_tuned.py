@@ -93,7 +93,7 @@ def test_the_shipped_file_is_small_and_written_again_byte_for_byte(tmp_path: Pat
     """Equal changes give equal bytes, and other changes another fingerprint."""
     save(load(FILE), tmp_path / "again.npz")
     assert (tmp_path / "again.npz").read_bytes() == FILE.read_bytes()
-    assert FILE.stat().st_size < 2_000_000
+    assert FILE.stat().st_size < 2_500_000
     first = shipped().changes[0]
     save(Tuned(shipped().made_for, (replace(first, up=first.up * 2),)), tmp_path / "other.npz")
     assert fingerprint(tmp_path / "other.npz") != fingerprint()

@@ -51,7 +51,7 @@ def hear(inputs: Sequence[Path], options: HearOptions, lexicon: Lexicon, progres
         return transcript
     from voicedraft.hear.repair import repair
 
-    return repair(transcript, lexicon, options.cigar)
+    return repair(transcript, lexicon, options.cigar, options.habit)
 
 
 def source_paths(inputs: Sequence[Path], transcript: Transcript) -> dict[int, Path]:

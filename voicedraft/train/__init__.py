@@ -19,7 +19,7 @@ ROOT = Path(__file__).resolve().parents[2] / "tests" / "gold"
 _ALL = ("sessions", "own", "short", "marks")
 FITTED_ON = {
     "encoder": _ALL, "sections": ("sessions", "own", "marks"), "descriptors": _ALL, "pairings": _ALL, "facts": _ALL,
-    "scores": _ALL, "strength": _ALL, "habit": _ALL, "hearing": ("own", "short", "marks"),
+    "scores": _ALL, "strength": _ALL, "habit": _ALL, "hearing": ("own", "short", "marks", "mended_on"),
 }
 """Part → folders of gold sessions that its shipped weights are fitted on; held_back is never among them. What
 is heard in the figures are the development sessions: hearing weights are not fitted on them."""

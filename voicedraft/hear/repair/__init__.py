@@ -8,9 +8,11 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import Path
 
 from voicedraft.hear.repair.context import places, stops_of, strings
 from voicedraft.hear.repair.forms import Forms
+from voicedraft.hear.repair.half import Half
 from voicedraft.hear.repair.joined import Joined
 from voicedraft.hear.repair.maker import Maker
 from voicedraft.hear.repair.proposal import Proposal, Proposer
@@ -26,18 +28,23 @@ __all__ = ["repair", "undo"]
 _MARKS = re.compile(r"^(\W*)(.*?)([.,;:?!…\"'”’)\]]*)$", re.DOTALL)
 
 
-def repair(transcript: Transcript, lexicon: Lexicon, cigar: str = "") -> Transcript:
+def repair(
+    transcript: Transcript, lexicon: Lexicon, cigar: str = "", habit: Path | None = None
+) -> Transcript:
     """The transcript with misheard words set right, and a `Repair` for each. Heard words are kept.
 
-    cigar: maker and line as the reviewer spells them; "" where not given. A transcript that was repaired before is
-    repaired further.
+    cigar: maker and line as the reviewer spells them; "" where not given. habit: other counts of neighbouring words
+    than those that come with the program. A transcript that was repaired before is repaired further. What the user took
+    back once ([never] in the misheard words) is not repaired, by whatever rule.
     """
     said = frozenset(fold(w.text) for w in transcript.words)
     unknown = Unknown(lexicon)
-    proposers: list[Proposer] = [Forms(lexicon, said), Joined(lexicon), Tens(), unknown, Sounded(lexicon, unknown)]
+    proposers: list[Proposer] = [Forms(lexicon, said), Joined(lexicon), Tens(), unknown, Sounded(lexicon, unknown),
+                                 Half(lexicon, unknown.frames, habit)]
     if cigar.strip():
         proposers.insert(0, Maker(cigar))
     names = proper_names(lexicon)
+    never = frozenset(fold(h) for h in lexicon.tables.get("misheard", {}).get("never", {}).get("heard", ()))
     words: list[Word] = []
     repairs: list[Repair] = []
     for take in dict.fromkeys(w.take for w in transcript.words):
@@ -48,7 +55,8 @@ def repair(transcript: Transcript, lexicon: Lexicon, cigar: str = "") -> Transcr
         odds = [1.0 if w.probability is None else w.probability for w in spoken]
         commas = stops_of([w.text for w in spoken], ",")  # A pause was heard: no word of the trade goes across it.
         proposals = [p for proposer in proposers for p in proposer.propose(folded, stops, odds)
-                     if not commas.intersection(range(p.first, p.last - 1))]
+                     if not commas.intersection(range(p.first, p.last - 1))
+                     and " ".join(folded[p.first : p.last]) not in never]
         chosen = _choose(proposals, folded)
         at = 0
         for proposal in chosen:

@@ -80,7 +80,7 @@ class Frames:
         plain = (form for form, entry in lexicon.forms.items() if not entry.term.ambiguous)
         self.flavours = frozenset(fold(form) for form in plain)
         modifiers = lexicon.tables.get("modifiers", {})
-        self._modifiers = frozenset(fold(w) for w in strings(modifiers) if " " not in w)
+        self.modifiers = frozenset(fold(w) for w in strings(modifiers) if " " not in w)
         trade = lexicon.tables.get("trade", {})
         self.leaf = frozenset(fold(w) for w in (*strings(trade.get("leaf", {})), *places(lexicon)))
 
@@ -88,7 +88,7 @@ class Frames:
         """Whether a word of that kind stands well at the place."""
         before, after = place.before(), place.after()
         if kind == "flavours":
-            return before in _BEFORE_FLAVOUR or before in self._modifiers or self._listed(place, before, after)
+            return before in _BEFORE_FLAVOUR or before in self.modifiers or self._listed(place, before, after)
         if kind == "parts":
             return before in _BEFORE_PART or before in self.leaf or after in self.leaf
         if kind in ("leaf", "sizes"):
@@ -113,7 +113,7 @@ class Frames:
 
     def says_again(self, place: Place, right: str) -> bool:
         """Whether it heads a clause and is said again at once with more: "Hay, damp hay"."""
-        return not place.before() and place.after() in self._modifiers and place.after(2) == right
+        return not place.before() and place.after() in self.modifiers and place.after(2) == right
 
     def _listed(self, place: Place, before: str, after: str) -> bool:
         """Whether it stands in a list with a flavour: "cedar and _", "_ and leather"."""

@@ -29,13 +29,13 @@ from voicedraft.train.hearing.windows import BEYOND_S, LEAST_S, Room, Spoken, To
 
 @dataclass(frozen=True)
 class Settings:
-    """How the model learns; tried beside it, judged by kept speakers (benchmarks/NOTES.md): the encoder as it came, 8
-    and 16 directions of it, 24 and 32 of the decoder, four rounds, a lower rate."""
+    """How the model learns; tried beside it, judged by kept speakers (benchmarks/NOTES.md): the encoder as it came, 4
+    and 16 directions of it, 16 and 24 of the decoder, three and four rounds, a lower rate."""
 
-    rank: int = 16
-    rank_sound: int = 4
+    rank: int = 32
+    rank_sound: int = 8
     """Of the encoder's changes; 0 leaves it as it came."""
-    rounds: int = 3
+    rounds: int = 2
     batch: int = 32
     rate: float = 6e-4
     decay: float = 0.02

@@ -19,6 +19,9 @@ from voicedraft.lexicon import Lexicon
 ORDINARY = Path(__file__).resolve().parents[1] / "data" / "hearing" / "ordinary.txt"
 MOST_WORDS = 62
 """Words of one run: what people say in half a minute at most."""
+NAMES_SAID = 6
+"""How often each rare name is said, in other sentences and by other voices. Twice was too seldom: names that the model
+did not know before ("asafoetida", "ghee") stayed misheard."""
 RARE = 3
 """A name with a word that the sessions say less often than this is put into a sentence of its own."""
 CARRIERS = (
@@ -97,9 +100,9 @@ def material(
     golds: Sequence[dict[str, Any]], lexicon: Lexicon, draw: Random, more: Sequence[str] = ()
 ) -> list[tuple[str, list[str]]]:
     """(kind, sentences) of everything that is spoken, mixed: about two thirds trade, one third ordinary speech, of
-    which `more` are further sentences. Names are said twice over, in other sentences."""
+    which `more` are further sentences. Names are said NAMES_SAID times over, in other sentences."""
     out = [("trade", r) for g in golds for r in runs(g)]
-    for _ in range(2):
+    for _ in range(NAMES_SAID):
         out += [("lex", g) for g in groups(in_sentences(lexicon, golds, draw), 4)]
     ordinary = [*ORDINARY.read_text(encoding="utf-8").splitlines(), *more]
     words = sum(len(t.split()) for _, r in out for t in r)

@@ -1,0 +1,90 @@
+"""A flavour of two words of which one was heard right and the other, doubtful, sounds like what it should be: "pencil
+shadings", "i'malted milk"."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rapidfuzz import fuzz
+
+from voicedraft.hear.repair.context import Frames
+from voicedraft.hear.repair.proposal import Proposal
+from voicedraft.hear.repair.sound import fold
+from voicedraft.hear.sounds import Sounds
+from voicedraft.lexicon import Lexicon
+
+if TYPE_CHECKING:
+    from voicedraft.hear.habit import Habit
+
+ALIKE, GAIN, DOUBT = 0.77, 5.0, 0.6
+"""Likeness by sound (0 to 1) of the doubtful word and the one that the flavour has, nats by which the trade would
+rather say the flavour, and probability under which a word is doubtful. Our own choice, on annotated sessions read as
+they stand (benchmarks/wrong_repairs.py) and on misses of synthesised ones."""
+LEAST_LETTERS = 4
+"""Of either word; shorter ones sound like anything."""
+
+_END = "</s>"
+"""How `habit` counts the beginning of a sentence."""
+
+
+class Half:
+    """Compares pairs of words with the lexicon's flavours of two words."""
+
+    def __init__(self, lexicon: Lexicon, frames: Frames, habit: Path | None = None) -> None:
+        self._frames, self._lexicon, self._file = frames, lexicon, habit
+        self._sounds = Sounds(lexicon.tables.get("sounds", {}))
+        self._names: dict[tuple[int, str], set[str]] = {}
+        self._written = {fold(form): form for form in lexicon.forms}
+        self._flavours = self._written.keys()
+        for form in self._flavours:
+            words = form.split()
+            if len(words) == 2:
+                for kept in (0, 1):
+                    self._names.setdefault((kept, words[kept]), set()).add(words[1 - kept])
+        self._words = frozenset(w for form in self._flavours for w in form.split())
+
+    @cached_property
+    def _habit(self) -> Habit:
+        from voicedraft.hear.habit import FILE, load  # The counts are read only where a pair is in question.
+
+        return load(self._lexicon, self._file or FILE)
+
+    def propose(self, words: Sequence[str], stops: frozenset[int], odds: Sequence[float]) -> Iterator[Proposal]:
+        """A repair for each such pair; see `Proposer`."""
+        for first in range(len(words) - 1):
+            pair = (words[first], words[first + 1])
+            whole = " ".join(pair)
+            known = not self._flavours.isdisjoint((whole, whole.removesuffix("s")))
+            if known or first in stops or min(map(len, pair)) < LEAST_LETTERS:
+                continue
+            for kept in (0, 1):
+                if odds[first + 1 - kept] > DOUBT:
+                    continue
+                found = self._best(pair, kept)
+                if found is not None:
+                    right, like = found
+                    yield Proposal(first, first + 2, right, like, f"sounds like “{right}”, half of which was heard")
+
+    def _best(self, pair: tuple[str, str], kept: int) -> tuple[str, float] | None:
+        bare = pair[1].removesuffix("'s")
+        pair, owns = (pair[0], bare), pair[1][len(bare) :]
+        other = pair[1 - kept]
+        if other in self._frames.modifiers or other in self._words:
+            return None
+        ranked = sorted(((self._likeness(other, name), name) for name in self._names.get((kept, pair[kept]), ())),
+                        reverse=True)
+        if not ranked or ranked[0][0] < ALIKE or ranked[0][1].rstrip("s") == other.rstrip("s"):
+            return None
+        like, name = ranked[0]
+        right = (pair[0], name) if kept == 0 else (name, pair[1])
+        gain = self._habit.run(_END, right, ()) - self._habit.run(_END, pair, ())
+        return (self._written[" ".join(right)] + owns, like) if gain >= GAIN else None
+
+    def _likeness(self, heard: str, name: str) -> float:
+        """Two parts its sounds, two parts its coarse sounds, one part its letters, as `Doubt` weighs them."""
+        a, b = self._sounds.fine(heard), self._sounds.fine(name)
+        coarse = fuzz.ratio(self._sounds.coarse(a), self._sounds.coarse(b))
+        return float(0.4 * fuzz.ratio(a, b) + 0.4 * coarse + 0.2 * fuzz.ratio(heard, name)) / 100
