@@ -87,8 +87,7 @@ def figures(texts: list[str], wall: float, cpu: float, said: Sequence[str], lexi
     tally = Tally(lexicon)
     for a, b in zip(said, texts, strict=True):
         tally.add(a, b)
-    missed = ", ".join(f"{' '.join(t)} {n}" for t, n in tally.missed.most_common(8))
-    return Run(wall, cpu, tally.wer, tally.recall, missed)
+    return Run(wall, cpu, tally.wer, tally.recall, tally.worst(8))
 
 
 def habit_without(session: str, folder: Path, lexicon: Lexicon) -> Path:

@@ -123,6 +123,10 @@ class Tally:
         """Word error rate over all takes, by jiwer."""
         return float(jiwer.wer(self._said, self._heard))
 
+    def worst(self, most: int) -> str:
+        """The terms missed most often, and how often."""
+        return ", ".join(f"{' '.join(t)} {n}" for t, n in self.missed.most_common(most))
+
     @property
     def recall(self) -> float:
         """Share of trade words said that were heard in their take."""

@@ -14,7 +14,6 @@ from __future__ import annotations
 import argparse
 import json
 import tempfile
-from collections.abc import Sequence
 from pathlib import Path
 
 from benchmarks.hearing import GOLD, habit_without, noisy, ours
@@ -51,11 +50,12 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as work:
         folder = given.sound or Path(work)
         spoken = [spoken_texts(g.stem, dense(g, given.share, lexicon), voice, folder) for g, voice in dealt]
+        habits = [habit_without(g.stem, Path(work), lexicon) for g in golds]
         for noise in (None, given.noise):
             tallies = {voice: Tally(lexicon) for voice in (*given.voices, "all")}
-            for (gold, voice), takes in zip(dealt, spoken, strict=True):
+            for (gold, voice), takes, habit in zip(dealt, spoken, habits, strict=True):
                 sound = takes if noise is None else noisy(takes, noise, folder)
-                heard = ours([p for p, _ in sound], "base", lexicon, habit_without(gold.stem, Path(work), lexicon))
+                heard = ours([p for p, _ in sound], "base", lexicon, habit)
                 for (_, said), got in zip(sound, heard, strict=True):
                     for name in (voice, "all"):
                         tallies[name].add(said, got)
@@ -69,13 +69,9 @@ def main() -> None:
 def show(tallies: dict[str, Tally], place: str) -> None:
     """A row for each."""
     for name, tally in tallies.items():
-        missed = ", ".join(_missed(tally, 12)) if name != "all" else ""
+        missed = tally.worst(12) if name != "all" else ""
         print(f"{name:6} {place:6} trade words {tally.recall:.3f} of {tally.there:4}   WER {tally.wer:.3f}   {missed}",
               flush=True)
-
-
-def _missed(tally: Tally, most: int) -> Sequence[str]:
-    return [f"{' '.join(t)} {n}" for t, n in tally.missed.most_common(most)]
 
 
 if __name__ == "__main__":

@@ -21,7 +21,7 @@ from voicedraft.hear.repair import proper_names
 from voicedraft.hear.repair.context import places, strings
 from voicedraft.hear.repair.sound import fold
 from voicedraft.hear.repair.unknown import as_said
-from voicedraft.hear.sounds import Sounds
+from voicedraft.hear.sounds import SHARES, Sounds
 from voicedraft.lexicon import Lexicon
 
 DOUBTFUL, SURE = 0.9, 0.985
@@ -127,12 +127,12 @@ class Doubt:
                 yield _Likely(shown, first, weight)
 
     def _likeness(self, text: str) -> npt.NDArray[np.float64]:
-        """0 to 1 for each name: two parts its sounds, two parts its coarse sounds, one part its letters."""
+        """0 to 1 for each name, as `Sounds.likeness` has it for one."""
         fine = self._sounds.fine(text)
-        rows = ((0.4, fine, self._fine), (0.4, self._sounds.coarse(fine), self._coarse),
-                (0.2, text.replace(" ", "").replace("'", ""), self._letters))
+        rows = ((fine, self._fine), (self._sounds.coarse(fine), self._coarse),
+                (text.replace(" ", "").replace("'", ""), self._letters))
         return np.asarray(sum(share * process.cdist([one], many, scorer=fuzz.ratio)[0].astype(np.float64) / 100
-                              for share, one, many in rows))
+                              for share, (one, many) in zip(SHARES, rows, strict=True)))
 
 
 def names_told(lexicon: Lexicon) -> list[str]:

@@ -56,7 +56,7 @@ def repair(
         commas = stops_of([w.text for w in spoken], ",")  # A pause was heard: no word of the trade goes across it.
         proposals = [p for proposer in proposers for p in proposer.propose(folded, stops, odds)
                      if not commas.intersection(range(p.first, p.last - 1))
-                     and " ".join(folded[p.first : p.last]) not in never]
+                     and never.isdisjoint((h := " ".join(folded[p.first : p.last]), h.removesuffix("'s")))]
         chosen = _choose(proposals, folded)
         at = 0
         for proposal in chosen:

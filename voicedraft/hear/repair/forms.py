@@ -29,7 +29,7 @@ class Form:
 
 
 class Forms:
-    """Known mishearings by their first word. Forms under [never] in the user's file are not repaired.
+    """Known mishearings by their first word.
 
     said: the words heard in the whole session, folded. A flavour that was heard right elsewhere may open a sentence.
     """
@@ -38,7 +38,6 @@ class Forms:
         self._said = said
         table = lexicon.tables.get("misheard", {})
         groups = {name: words for name, words in table.get("group", {}).items()}
-        never = {fold(h) for h in table.get("never", {}).get("heard", ())}
         self._frames = Frames(lexicon)
         leaf = [w for name in self._frames.leaf for w in name.split() if len(w) > 3]
         flavours, english = sorted(f for f in self._frames.flavours if len(f) > 3), known_words()
@@ -56,7 +55,7 @@ class Forms:
                 heard = fold(entry["heard"])
                 joined = heard.replace(" ", "")
                 spelt = {heard} if joined in english or len(joined) < LEAST_LETTERS else {heard, joined}
-                for one in sorted(spelt - never - {"", fold(entry["right"])}):
+                for one in sorted(spelt - {"", fold(entry["right"])}):
                     form = Form(tuple(one.split()), entry["right"], frozenset(fold(n) for n in near), everyday, kind)
                     self._by_first.setdefault(form.heard[0], []).append(form)
 

@@ -8,8 +8,6 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rapidfuzz import fuzz
-
 from voicedraft.hear.repair.context import Frames
 from voicedraft.hear.repair.proposal import Proposal
 from voicedraft.hear.repair.sound import fold
@@ -74,17 +72,10 @@ class Half:
         other = pair[1 - kept]
         if other in self._frames.modifiers or other in self._words:
             return None
-        ranked = sorted(((self._likeness(other, name), name) for name in self._names.get((kept, pair[kept]), ())),
-                        reverse=True)
-        if not ranked or ranked[0][0] < ALIKE or ranked[0][1].rstrip("s") == other.rstrip("s"):
+        names = self._names.get((kept, pair[kept]), ())
+        like, name = max(((self._sounds.likeness(other, name), name) for name in names), default=(0.0, ""))
+        if like < ALIKE or name.rstrip("s") == other.rstrip("s"):
             return None
-        like, name = ranked[0]
         right = (pair[0], name) if kept == 0 else (name, pair[1])
         gain = self._habit.run(_END, right, ()) - self._habit.run(_END, pair, ())
         return (self._written[" ".join(right)] + owns, like) if gain >= GAIN else None
-
-    def _likeness(self, heard: str, name: str) -> float:
-        """Two parts its sounds, two parts its coarse sounds, one part its letters, as `Doubt` weighs them."""
-        a, b = self._sounds.fine(heard), self._sounds.fine(name)
-        coarse = fuzz.ratio(self._sounds.coarse(a), self._sounds.coarse(b))
-        return float(0.4 * fuzz.ratio(a, b) + 0.4 * coarse + 0.2 * fuzz.ratio(heard, name)) / 100
