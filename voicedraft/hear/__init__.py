@@ -95,12 +95,12 @@ def _transcribe_on(
     folder = options.cache or cache_folder()
     store = Store(folder, hearing_key(options, lexicon, model.digest, device.compute, taught), options.use_cache)
     count = max(1, len(recordings) - 1)
-    takes = [TakeState(i + 1, r, i / count, words=store.finished(r.digest)) for i, r in enumerate(recordings)]
+    takes = [TakeState(i + 1, r, i / count, done=store.finished(r.digest)) for i, r in enumerate(recordings)]
     progress.begin("Hearing", sum(r.seconds for r in recordings))
     for take in takes:
-        if take.words is not None:
+        if take.done is not None:
             progress.advance(take.recording.seconds)
-    waiting = [t for t in takes if t.words is None]
+    waiting = [t for t in takes if t.done is None]
     if waiting:
         _need_space(folder)
         for take in waiting:
@@ -113,7 +113,8 @@ def _transcribe_on(
             progress.say(f"What was heard cannot be kept for the next time ({store.failed.strerror}: {folder}).")
     lengths = [t.recording.seconds or t.seconds for t in takes]
     heard = [
-        [Word(w.text, w.start, w.end, t.number, w.text, w.probability) for w in t.words or ()] for t in takes
+        [Word(w.text, w.start, w.end, t.number, w.text, w.probability) for w in (t.done.words if t.done else ())]
+        for t in takes
     ]
     return heard, lengths, f"{model.name}, taught the trade ({taught})" if taught else model.name
 

@@ -1,7 +1,7 @@
 """Kept hearings: what was heard of a take is remembered by the digest of its sound, window by window.
 
-A finished window is one line appended to the take's journal, so that a stop or a crash loses only the windows in work.
-A finished take becomes one file, written whole.
+A window is one line appended to the take's journal once it was heard, and another where it had to be heard a second
+time, so that a stop or a crash loses only what was in work. A finished take becomes one file, written whole.
 """
 
 from __future__ import annotations
@@ -10,14 +10,16 @@ import contextlib
 import hashlib
 import json
 import os
-from collections.abc import Mapping
+import threading
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from voicedraft.hear.recognise import HeardWord
 from voicedraft.models import write_atomically
 
-FORMAT = 5
+FORMAT = 6
 """Grows when the way of hearing changes so much that older hearings must not be used."""
 
 
@@ -27,34 +29,55 @@ def settings_key(settings: Mapping[str, Any]) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """What was heard of a window or a take. `words` are in seconds of the take; `first` is the text of the first
+    hearing, by which the windows after it are told what the session has named."""
+
+    words: list[HeardWord]
+    first: str
+
+
+@dataclass(frozen=True, slots=True)
+class Doubtful:
+    """A window that waits for its second hearing: the words of the first in seconds of the window, and what it was
+    told."""
+
+    words: list[HeardWord]
+    told: list[str]
+
+
+Kept = Finished | Doubtful
+
+
 class Store:
     """One folder of kept hearings under one set of settings. `use` False forgets what was kept before."""
 
     def __init__(self, folder: Path, key: str, use: bool = True) -> None:
         self._folder, self._key, self._use = folder / "hear", key, use
+        self._writing = threading.Lock()
         self.failed: OSError | None = None
         """Why nothing is kept, where the folder cannot be written."""
 
     def _path(self, digest: str, suffix: str) -> Path:
         return self._folder / f"{digest[:32]}-{self._key}{suffix}"
 
-    def finished(self, digest: str) -> list[HeardWord] | None:
-        """The words of a take that was heard to its end, or None."""
+    def finished(self, digest: str) -> Finished | None:
+        """A take that was heard to its end, or None."""
         if not self._use:
             return None
         try:
-            body = json.loads(self._path(digest, ".json").read_text(encoding="utf-8"))
-            return _from_rows(body["words"])
+            return _finished(json.loads(self._path(digest, ".json").read_text(encoding="utf-8")))
         except (OSError, ValueError, KeyError, TypeError):
             return None
 
-    def windows(self, digest: str) -> dict[str, list[HeardWord]]:
-        """Finished windows of a take that was not heard to its end, by their key. A torn last line is passed over."""
+    def windows(self, digest: str) -> dict[str, Kept]:
+        """Heard windows of a take that was not heard to its end, by their key. A torn last line is passed over."""
         if not self._use:
             with contextlib.suppress(OSError):
                 self._path(digest, ".part").unlink(missing_ok=True)
             return {}
-        out: dict[str, list[HeardWord]] = {}
+        out: dict[str, Kept] = {}
         try:
             lines = self._path(digest, ".part").read_text(encoding="utf-8").splitlines()
         except (OSError, UnicodeDecodeError):
@@ -62,34 +85,43 @@ class Store:
         for line in lines:
             with contextlib.suppress(ValueError, KeyError, TypeError):
                 row = json.loads(line)
-                out[row["window"]] = _from_rows(row["words"])
+                if "told" in row:
+                    out[row["window"]] = Doubtful(_from_rows(row["words"]), [str(t) for t in row["told"]])
+                else:
+                    out[row["window"]] = _finished(row)
         return out
 
-    def add(self, digest: str, window: str, words: list[HeardWord]) -> None:
-        """Keep one finished window, on the disk before this returns."""
-        line = json.dumps({"window": window, "words": _rows(words)}, ensure_ascii=False)
+    def add(self, digest: str, window: str, kept: Kept) -> None:
+        """Keep one window, on the disk before this returns; a later line of the same window counts. From any thread."""
+        line = json.dumps({"window": window, **_body(kept)}, ensure_ascii=False)
         try:
-            self._folder.mkdir(parents=True, exist_ok=True)
-            with self._path(digest, ".part").open("ab") as file:
-                begin = b"\n" if file.tell() else b""  # A torn line of before must not swallow this one.
-                file.write(begin + line.encode() + b"\n")
-                file.flush()
-                os.fsync(file.fileno())
+            with self._writing:
+                self._folder.mkdir(parents=True, exist_ok=True)
+                with self._path(digest, ".part").open("ab") as file:
+                    begin = b"\n" if file.tell() else b""  # A torn line of before must not swallow this one.
+                    file.write(begin + line.encode() + b"\n")
+                    file.flush()
+                    os.fsync(file.fileno())
         except OSError as error:
             self.failed = error
 
-    def finish(self, digest: str, words: list[HeardWord]) -> None:
+    def finish(self, digest: str, take: Finished) -> None:
         """Keep a take that was heard to its end."""
         try:
-            write_atomically(self._path(digest, ".json"), json.dumps({"words": _rows(words)}, ensure_ascii=False))
+            write_atomically(self._path(digest, ".json"), json.dumps(_body(take), ensure_ascii=False))
             self._path(digest, ".part").unlink(missing_ok=True)
         except OSError as error:
             self.failed = error
 
 
-def _rows(words: list[HeardWord]) -> list[list[Any]]:
-    return [[w.text, w.start, w.end, w.probability] for w in words]
+def _body(kept: Kept) -> dict[str, Any]:
+    rows = [[w.text, w.start, w.end, w.probability] for w in kept.words]
+    return {"words": rows, "told": kept.told} if isinstance(kept, Doubtful) else {"words": rows, "first": kept.first}
 
 
-def _from_rows(rows: list[list[Any]]) -> list[HeardWord]:
+def _finished(body: Mapping[str, Any]) -> Finished:
+    return Finished(_from_rows(body["words"]), str(body["first"]))
+
+
+def _from_rows(rows: Sequence[Sequence[Any]]) -> list[HeardWord]:
     return [HeardWord(str(t), float(s), float(e), float(p)) for t, s, e, p in rows]

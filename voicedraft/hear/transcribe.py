@@ -1,7 +1,9 @@
 """Takes to words: the next take is searched for speech, and the next window encoded, while this one is heard.
 
-One thread reads (decode, voice, windows), one encodes, the caller's thread decodes. Windows decoded together are
-guarded and kept before the next begins: a stop loses no more than those.
+One thread reads (decode, voice, windows), one encodes and hears doubtful windows a second time, the caller's thread
+decodes. Windows decoded together are guarded and kept before the next begins: a stop loses no more than those, and the
+second hearing of a window before them. What a window is told depends on first hearings only, so that the threads'
+pace decides nothing.
 """
 
 from __future__ import annotations
@@ -17,10 +19,11 @@ from pathlib import Path
 
 from voicedraft.hear import bias, guard
 from voicedraft.hear.decode import RATE, Samples, stream
+from voicedraft.hear.doubt import may_be_doubtful
 from voicedraft.hear.inputs import Recording
 from voicedraft.hear.recognise import SECOND_BEAM, Encoded, HeardWord, Recogniser, Result
 from voicedraft.hear.second import SecondHearing
-from voicedraft.hear.store import Store
+from voicedraft.hear.store import Doubtful, Finished, Kept, Store
 from voicedraft.hear.voice import find_speech
 from voicedraft.hear.windows import Window, pack
 from voicedraft.lexicon import Lexicon
@@ -39,17 +42,23 @@ AGAIN_TEMPERATURES = (0.0, 0.4)
 
 @dataclass
 class TakeState:
-    """A take on its way. `seconds` is its length once it was read; `words` are in seconds of the take."""
+    """A take on its way. `seconds` is its length once it was read; `first` are the texts of first hearings and `heard`
+    what is settled, by window; `done` is the whole take."""
 
     number: int
     recording: Recording
     place: float
-    kept: dict[str, list[HeardWord]] = field(default_factory=dict)
+    kept: dict[str, Kept] = field(default_factory=dict)
+    first: dict[int, str] = field(default_factory=dict)
     heard: dict[int, list[HeardWord]] = field(default_factory=dict)
     expected: int = -1
     seconds: float = 0.0
-    words: list[HeardWord] | None = None
+    done: Finished | None = None
     told: float = 0.0
+
+    def first_text(self) -> str:
+        """What the first hearings made of the take so far."""
+        return self.done.first if self.done else " ".join(self.first[index] for index in sorted(self.first))
 
     def spoken(self) -> list[HeardWord]:
         """The words heard so far, in order."""
@@ -73,7 +82,7 @@ class _Failed:
 
 
 _Item = tuple[TakeState, Window] | _End | _Failed | None
-_Coming = tuple[TakeState, Window, "Future[Encoded] | None"]
+_Coming = tuple[TakeState, Window, "Future[Encoded] | Finished"]
 
 
 class Transcription:
@@ -88,24 +97,25 @@ class Transcription:
         self._second = SecondHearing(recogniser, lexicon, habit)
         self._queue: queue.Queue[_Item] = queue.Queue(maxsize=AHEAD)
         self._stop = threading.Event()
+        self._beside = ThreadPoolExecutor(1, "voicedraft-encoder")
+        self._doubtful: deque[tuple[TakeState, Window, Future[list[HeardWord]]]] = deque()
         self._together = TOGETHER[recogniser.device.kind]
 
     def run(self) -> None:
-        """Hear every take; its words are in `take.words` after this. Raises InputError where a take cannot be read."""
+        """Hear every take; its words are in `take.done` after this. Raises InputError where a take cannot be read."""
         reader = threading.Thread(target=self._read, name="voicedraft-reader", daemon=True)
-        encoder = ThreadPoolExecutor(1, "voicedraft-encoder")
         reader.start()
         try:
-            self._run(encoder)
+            self._run()
         finally:
             self._stop.set()
-            encoder.shutdown(cancel_futures=True)
+            self._beside.shutdown(cancel_futures=True)
             while reader.is_alive():
                 with contextlib.suppress(queue.Empty):
                     self._queue.get(timeout=0.05)
             reader.join()
 
-    def _run(self, encoder: ThreadPoolExecutor) -> None:
+    def _run(self) -> None:
         coming: deque[_Coming] = deque()
         more = True
         while more or coming:
@@ -123,20 +133,30 @@ class Transcription:
                     more = False
                 else:
                     take, window = item
-                    kept = window.key in take.kept
-                    coming.append((take, window, None if kept else encoder.submit(self._recogniser.encode, window)))
+                    kept = take.kept.get(window.key)
+                    if not isinstance(kept, Finished):
+                        coming.append((take, window, self._beside.submit(self._recogniser.encode, window)))
+                    else:
+                        coming.append((take, window, kept))
             self._next(coming)
+            self._settle_doubtful(wait=not (more or coming))
 
     def _next(self, coming: deque[_Coming]) -> None:
         """Take what was kept before, or hear the windows that come next, as many as are decoded together."""
         group: list[tuple[TakeState, Window, Encoded]] = []
         while coming and len(group) < self._together:
             take, window, encoded = coming[0]
-            if encoded is None and group:
+            kept = take.kept.get(window.key)
+            if kept and group:
                 break
             coming.popleft()
-            if encoded is None:
-                self._place(take, window, take.kept[window.key])
+            if isinstance(encoded, Finished):
+                take.first[window.index] = encoded.first
+                self._place(take, window, encoded.words)
+                return
+            if isinstance(kept, Doubtful):
+                take.first[window.index] = _text(kept.words)
+                self._hear_again(take, window, encoded.result(), kept)
                 return
             group.append((take, window, encoded.result()))
         if group:
@@ -146,7 +166,7 @@ class Transcription:
 
     def _read(self) -> None:
         try:
-            for take in (t for t in self._takes if t.words is None):
+            for take in (t for t in self._takes if t.done is None):
                 count, length = 0, _Counter(stream(take.recording.path), self._stop)
                 for window in pack(take.number, find_speech(iter(length))):
                     count += 1
@@ -177,15 +197,35 @@ class Transcription:
         kept = [r if v == "keep" else _nothing(r) for r, v in zip(results, verdicts, strict=True)]
         aligned = self._recogniser.align(stored, kept) if any(r.tokens for r in kept) else [[] for _ in kept]
         for (take, window, encoded), words, verdict in zip(group, aligned, verdicts, strict=True):
+            believed = False
             if verdict == "again":
                 words = self._again(window, encoded)
             elif words and guard.sparse(words, window):
                 words = max(words, self._again(window, encoded), key=len)
             elif guard.put_in(words, told):
                 words = self._again(window, encoded) or words
-            elif words and self._biased:
-                words = self._second(words, window, encoded, told)
-            self._keep(take, window, words)
+            else:
+                believed = bool(words)
+            take.first[window.index] = _text(words)
+            if believed and self._biased and may_be_doubtful(words):
+                doubtful = Doubtful(words, list(told))
+                self._store.add(take.recording.digest, window.key, doubtful)
+                self._hear_again(take, window, encoded, doubtful)
+            else:
+                self._place(take, window, self._keep(take, window, words))
+
+    def _hear_again(self, take: TakeState, window: Window, encoded: Encoded, first: Doubtful) -> None:
+        """Hear a doubtful window a second time, beside the first hearing of those after it."""
+        def work() -> list[HeardWord]:
+            return self._keep(take, window, self._second(first.words, window, encoded, first.told))
+
+        self._doubtful.append((take, window, self._beside.submit(work)))
+
+    def _settle_doubtful(self, wait: bool) -> None:
+        """Place what was heard a second time by now; with `wait`, all of it."""
+        while self._doubtful and (wait or self._doubtful[0][2].done()):
+            take, window, words = self._doubtful.popleft()
+            self._place(take, window, words.result())
 
     def _again(self, window: Window, encoded: Encoded) -> list[HeardWord]:
         """A second hearing of a doubtful window, alone and without a prompt; nothing where it is no better."""
@@ -202,17 +242,17 @@ class Transcription:
     def _told(self, take: TakeState) -> list[str]:
         if not self._biased:
             return []
-        before = [w.text for t in self._takes if t.number < take.number for w in t.words or ()]
-        named = bias.named_terms(self._lexicon, [*before, *(w.text for w in take.spoken())])
-        return bias.bias_words(self._lexicon, take.place, self._cigar, named)
+        before = [t.first_text() for t in self._takes if t.number <= take.number]
+        return bias.bias_words(self._lexicon, take.place, self._cigar, bias.named_terms(self._lexicon, before))
 
-    def _keep(self, take: TakeState, window: Window, words: list[HeardWord]) -> None:
+    def _keep(self, take: TakeState, window: Window, words: list[HeardWord]) -> list[HeardWord]:
+        """The words in seconds of the take, on the disk before this returns."""
         placed = []
         for word in words:
             start, end = window.place(word.start, word.end)
             placed.append(HeardWord(word.text, round(start, 3), round(max(start, end), 3), round(word.probability, 4)))
-        self._store.add(take.recording.digest, window.key, placed)
-        self._place(take, window, placed)
+        self._store.add(take.recording.digest, window.key, Finished(placed, take.first[window.index]))
+        return placed
 
     def _place(self, take: TakeState, window: Window, words: list[HeardWord]) -> None:
         take.heard[window.index] = words
@@ -220,9 +260,9 @@ class Transcription:
         self._settle(take)
 
     def _settle(self, take: TakeState) -> None:
-        if take.words is None and take.complete():
-            take.words = take.spoken()
-            self._store.finish(take.recording.digest, take.words)
+        if take.done is None and take.complete():
+            take.done = Finished(take.spoken(), take.first_text())
+            self._store.finish(take.recording.digest, take.done)
             self._advance(take, take.recording.seconds or take.seconds)
 
     def _advance(self, take: TakeState, to: float) -> None:
@@ -243,6 +283,10 @@ class _Counter:
                 return
             self.samples += len(block)
             yield block
+
+
+def _text(words: Sequence[HeardWord]) -> str:
+    return " ".join(w.text for w in words)
 
 
 def _nothing(result: Result) -> Result:
