@@ -121,7 +121,7 @@ def test_a_library_missed_while_computing_gives_way_to_the_processor(
             raise RuntimeError(MISSING)
         return real_stored(self, encoded)
 
-    monkeypatch.setattr(recognise, "load", lambda model, _, tuned: real_load(model, Device("cpu", "int8", 1)))
+    monkeypatch.setattr(recognise, "load", lambda model, _, *rest: real_load(model, Device("cpu", "int8", 1)))
     monkeypatch.setattr(Recogniser, "_stored", stored)
     again, said = heard(take, lexicon, tmp_path / "gpu", "auto")
     assert again == words

@@ -15,12 +15,12 @@ from tests.hear_sounds import human_sentences
 from voicedraft.errors import ModelError
 from voicedraft.hear import HearOptions, hear
 from voicedraft.hear.key import hearing_key
+from voicedraft.hear.model_file import variables
 from voicedraft.hear.speech_model import mended_tokenizer
 from voicedraft.hear.tuned import FILE, Change, Tuned, fingerprint, for_model, load, save, shipped
 from voicedraft.lexicon import load_lexicon
 from voicedraft.models import model_path
 from voicedraft.progress import SilentProgress
-from voicedraft.train.hearing.model_file import variables
 
 BASE = model_path("base")
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Sequence
+from contextlib import nullcontext
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -81,7 +82,9 @@ def _transcribe(
 def _transcribe_on(
     recordings: Sequence[Recording], options: HearOptions, lexicon: Lexicon, progress: Progress
 ) -> tuple[list[list[Word]], list[float], str]:
+    from voicedraft.hear import english
     from voicedraft.hear.key import hearing_key
+    from voicedraft.hear.memory import kept_for_reuse
     from voicedraft.hear.recognise import Recogniser
     from voicedraft.hear.speech_model import choose_device, find_speech_model
     from voicedraft.hear.store import Store
@@ -92,8 +95,10 @@ def _transcribe_on(
     device = choose_device(options.device, options.threads, progress, options.compute)
     tuned = for_model(model.folder) if options.taught else None
     taught = fingerprint() if tuned else ""
+    left = english.for_model(model.folder) if options.language == "en" else None
     folder = options.cache or cache_folder()
-    store = Store(folder, hearing_key(options, lexicon, model.digest, device.compute, taught), options.use_cache)
+    key = hearing_key(options, lexicon, model.digest, device.compute, taught, english.fingerprint() if left else "")
+    store = Store(folder, key, options.use_cache)
     count = max(1, len(recordings) - 1)
     takes = [TakeState(i + 1, r, i / count, done=store.finished(r.digest)) for i, r in enumerate(recordings)]
     progress.begin("Hearing", sum(r.seconds for r in recordings))
@@ -105,10 +110,13 @@ def _transcribe_on(
         _need_space(folder)
         for take in waiting:
             take.kept = store.windows(take.recording.digest)
-        recogniser = Recogniser(model, device, options.language, tuned)
-        Transcription(
-            takes, store, recogniser, lexicon, progress, cigar=options.cigar, biased=options.bias, habit=options.habit,
-        ).run()
+        with kept_for_reuse() if device.kind == "cpu" else nullcontext():
+            recogniser = Recogniser(model, device, options.language, tuned, left)
+            Transcription(
+                takes, store, recogniser, lexicon, progress, cigar=options.cigar, biased=options.bias,
+                habit=options.habit,
+            ).run()
+            del recogniser
         if store.failed is not None:
             progress.say(f"What was heard cannot be kept for the next time ({store.failed.strerror}: {folder}).")
     lengths = [t.recording.seconds or t.seconds for t in takes]

@@ -9,9 +9,11 @@ from voicedraft.hear.store import settings_key
 from voicedraft.lexicon import Lexicon
 
 
-def hearing_key(options: HearOptions, lexicon: Lexicon, model: str, compute: str, taught: str = "") -> str:
+def hearing_key(
+    options: HearOptions, lexicon: Lexicon, model: str, compute: str, taught: str = "", vocabulary: str = ""
+) -> str:
     """Sixteen hexadecimal digits. model: the model's digest; compute: its number format; taught: names what it has
-    learned of the trade, "" for nothing.
+    learned of the trade, "" for nothing; vocabulary: names what is left of its own, "" for all.
 
     Raises ModelError where the file of counted neighbouring words cannot be read.
     """
@@ -20,4 +22,4 @@ def hearing_key(options: HearOptions, lexicon: Lexicon, model: str, compute: str
         told = bias.fingerprint(lexicon, options.cigar) + doubt.fingerprint(lexicon)
         counted = habit.fingerprint(options.habit or habit.FILE)
     return settings_key({"model": model, "language": options.language, "beam": BEAM, "bias": told, "compute": compute,
-                         "habit": counted, "taught": taught})
+                         "habit": counted, "taught": taught, "vocabulary": vocabulary})

@@ -17,6 +17,7 @@ from faster_whisper.audio import pad_or_trim
 from faster_whisper.tokenizer import Tokenizer
 from faster_whisper.transcribe import get_compression_ratio, get_suppressed_tokens, merge_punctuations
 
+from voicedraft.hear.english import English
 from voicedraft.hear.speech_model import Device, SpeechModel, load, on_device
 from voicedraft.hear.tuned import Tuned
 from voicedraft.hear.windows import Window
@@ -65,10 +66,13 @@ class Recogniser:
     """One loaded model. `recognise` is deterministic for the same windows, words and device."""
 
     def __init__(
-        self, model: SpeechModel, device: Device, language: str | None, tuned: Tuned | None = None
+        self, model: SpeechModel, device: Device, language: str | None, tuned: Tuned | None = None,
+        english: English | None = None,
     ) -> None:
         self.model, self.device = model, device
-        self._whisper = load(model, device, tuned)
+        self._whisper = load(model, device, tuned, english)
+        self._multilingual = english is not None or self._whisper.model.is_multilingual
+        """CTranslate2 tells it by the size of the vocabulary."""
         self._language = language
         self._tokens: Tokenizer | None = None
 
@@ -76,10 +80,9 @@ class Recogniser:
     def tokens(self) -> Tokenizer:
         """The tokenizer, once the language is known."""
         if self._tokens is None:
-            english = not self._whisper.model.is_multilingual
             self._tokens = Tokenizer(
-                self._whisper.hf_tokenizer, self._whisper.model.is_multilingual, task="transcribe",
-                language="en" if english else self._language or "en",
+                self._whisper.hf_tokenizer, self._multilingual, task="transcribe",
+                language=(self._multilingual and self._language) or "en",
             )
         return self._tokens
 
@@ -88,7 +91,7 @@ class Recogniser:
         3000), for encoding together."""
         bare = self._whisper.feature_extractor(window.samples)[..., :-1]
         features = pad_or_trim(bare)[None]
-        if self._language is None and self._whisper.model.is_multilingual:
+        if self._language is None and self._multilingual:
             with on_device(self.device):
                 self._language = self._whisper.detect_language(features=features[0])[0]
         if self.device.kind == "cuda":

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from voicedraft.errors import ModelError
+from voicedraft.hear.english import English
 from voicedraft.hear.tuned import Tuned
 from voicedraft.models import file_digest, manifest, model_path
 from voicedraft.progress import Progress
@@ -145,13 +146,14 @@ def _compute(kind: str, best: tuple[str, ...], wanted: str, progress: Progress) 
     return chosen
 
 
-def load(model: SpeechModel, device: Device, tuned: Tuned | None = None) -> Any:
-    """faster-whisper's model object, changed as `tuned` says. Raises ModelError where the weights cannot be loaded on
-    that device, DeviceError where the processor could still load them."""
+def load(model: SpeechModel, device: Device, tuned: Tuned | None = None, english: English | None = None) -> Any:
+    """faster-whisper's model object, changed as `tuned` says, with what `english` leaves of its vocabulary. Raises
+    ModelError where the weights cannot be loaded on that device, DeviceError where the processor could still load
+    them."""
     from faster_whisper import WhisperModel
 
     try:
-        with _as_loaded(model, tuned) as folder:
+        with _as_loaded(model, tuned, english) as folder:
             return WhisperModel(
                 str(folder), device=device.kind, compute_type=device.compute, local_files_only=True,
                 cpu_threads=max(1, device.threads // device.workers), num_workers=device.workers,
@@ -163,11 +165,12 @@ def load(model: SpeechModel, device: Device, tuned: Tuned | None = None) -> Any:
 
 
 @contextlib.contextmanager
-def _as_loaded(model: SpeechModel, tuned: Tuned | None) -> Iterator[Path]:
-    """The model's folder, or for the time of loading another one, where its tokenizer must be mended or its weights
-    changed. In a file, since CTranslate2 would keep the bytes of a model that it is given in memory."""
+def _as_loaded(model: SpeechModel, tuned: Tuned | None, english: English | None) -> Iterator[Path]:
+    """The model's folder, or for the time of loading another one, where its tokenizer must be mended, its weights
+    changed or its vocabulary cut. In a file, since CTranslate2 would keep the bytes of a model that it is given in
+    memory."""
     tokenizer = mended_tokenizer(model.folder)
-    if tokenizer is None and tuned is None:
+    if tokenizer is None and tuned is None and english is None:
         yield model.folder
         return
     with tempfile.TemporaryDirectory(prefix="voicedraft-") as name:
@@ -175,11 +178,14 @@ def _as_loaded(model: SpeechModel, tuned: Tuned | None) -> Iterator[Path]:
         for file in model.folder.iterdir():
             if file.name == "tokenizer.json" and tokenizer is not None:
                 (folder / file.name).write_bytes(tokenizer)
-            elif file.name == "model.bin" and tuned is not None:
+            elif file.name == "model.bin" and (tuned or english):
                 shutil.copyfile(file, folder / file.name)
-                tuned.put_into(folder / file.name)
             else:
                 (folder / file.name).symlink_to(file.resolve())
+        if tuned:
+            tuned.put_into(folder / "model.bin")
+        if english:
+            english.put_into(folder)
         yield folder
 
 

@@ -1,6 +1,6 @@
 """Takes to words: the next take is searched for speech, and the next window encoded, while this one is heard.
 
-One thread reads (decode, voice, windows), one encodes and hears doubtful windows a second time, the caller's thread
+One thread reads (decode, voice, windows), one encodes, and hears doubtful windows a second time, the caller's thread
 decodes. Windows decoded together are guarded and kept before the next begins: a stop loses no more than those, and the
 second hearing of a window before them. What a window is told depends on first hearings only, so that the threads'
 pace decides nothing.
@@ -32,10 +32,8 @@ from voicedraft.progress import Progress
 TOGETHER = {"cpu": 1, "cuda": 4}
 """Windows decoded together, and lost together when the machine stops. On the processor one costs no more than four
 (benchmarks/NOTES.md); a GPU wants several."""
-ENCODED = 2
-"""Windows encoded, or being so, while one is decoded."""
 AHEAD = 4
-"""Windows that may wait while the model works: about two minutes of speech, 8 MB."""
+"""Windows that may wait while the model works, encoded or being so: about two minutes of speech, 20 MB."""
 AGAIN_TEMPERATURES = (0.0, 0.4)
 """A window heard again is decoded as before but without a prompt, then once with sampling; the surer one counts."""
 
@@ -81,8 +79,8 @@ class _Failed:
     error: BaseException
 
 
-_Item = tuple[TakeState, Window] | _End | _Failed | None
 _Coming = tuple[TakeState, Window, "Future[Encoded] | Finished"]
+_Item = _Coming | _End | _Failed | None
 
 
 class Transcription:
@@ -119,11 +117,8 @@ class Transcription:
         coming: deque[_Coming] = deque()
         more = True
         while more or coming:
-            while more and len(coming) < self._together + ENCODED:
-                try:
-                    item = self._queue.get(block=len(coming) < self._together)
-                except queue.Empty:
-                    break
+            while more and len(coming) < self._together:
+                item = self._queue.get()
                 if isinstance(item, _Failed):
                     raise item.error
                 if isinstance(item, _End):
@@ -132,12 +127,7 @@ class Transcription:
                 elif item is None:
                     more = False
                 else:
-                    take, window = item
-                    kept = take.kept.get(window.key)
-                    if not isinstance(kept, Finished):
-                        coming.append((take, window, self._beside.submit(self._recogniser.encode, window)))
-                    else:
-                        coming.append((take, window, kept))
+                    coming.append(item)
             self._next(coming)
             self._settle_doubtful(wait=not (more or coming))
 
@@ -170,7 +160,12 @@ class Transcription:
                 count, length = 0, _Counter(stream(take.recording.path), self._stop)
                 for window in pack(take.number, find_speech(iter(length))):
                     count += 1
-                    if not self._put((take, window)):
+                    kept = take.kept.get(window.key)
+                    if not isinstance(kept, Finished):
+                        put = self._put((take, window, self._beside.submit(self._recogniser.encode, window)))
+                    else:
+                        put = self._put((take, window, kept))
+                    if not put:
                         return
                 if self._stop.is_set() or not self._put(_End(take, count, length.samples / RATE)):
                     return

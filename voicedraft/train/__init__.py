@@ -3,7 +3,8 @@
     python -m voicedraft.train             makes every weight file but two again, byte for byte
     python -m voicedraft.train encoder     the sentence encoder's (PyTorch and an accelerator; then all others again)
     python -m voicedraft.train hearing     the speech model's (the same, and voices that read aloud)
-    python -m voicedraft.train PART        only sections, descriptors, pairings, facts, scores, strength or habit
+    python -m voicedraft.train PART        only sections, descriptors, pairings, facts, scores, strength, habit or
+                                           vocabulary
 """
 
 from __future__ import annotations
@@ -20,9 +21,10 @@ _ALL = ("sessions", "own", "short", "marks")
 FITTED_ON = {
     "encoder": _ALL, "sections": ("sessions", "own", "marks"), "descriptors": _ALL, "pairings": _ALL, "facts": _ALL,
     "scores": _ALL, "strength": _ALL, "habit": _ALL, "hearing": ("own", "short", "marks", "mended_on"),
+    "vocabulary": ("own", "short", "marks", "mended_on"),
 }
 """Part → folders of gold sessions that its shipped weights are fitted on; held_back is never among them. What
-is heard in the figures are the development sessions: hearing weights are not fitted on them."""
+is heard in the figures are the development sessions: what hears is not fitted on them."""
 BY_ITSELF = tuple(part for part in FITTED_ON if part not in ("encoder", "hearing"))
 """The parts that are made where none is named, in order: each needs what the ones before it made."""
 

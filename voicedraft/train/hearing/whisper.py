@@ -12,7 +12,7 @@ import numpy as np
 import torch
 from torch.nn import functional
 
-from voicedraft.train.hearing.model_file import Held, variables
+from voicedraft.hear.model_file import Held, variables
 
 HEAD, STEP, WINDOW, MELS = 64, 160, 400, 80
 """Width of an attention head; samples of a step and of a window of the features; bands."""

@@ -6,6 +6,7 @@ revision of the specification, then each variable's name, shape, type, size in b
 
 from __future__ import annotations
 
+import mmap
 import struct
 from dataclasses import dataclass
 
@@ -14,6 +15,7 @@ import numpy.typing as npt
 
 from voicedraft.errors import ModelError
 
+Buffer = bytes | mmap.mmap
 TYPES = {0: "<f4", 1: "<i1", 2: "<i2", 3: "<i4", 4: "<f2"}
 """CTranslate2's numbers for float32, int8, int16, int32 and float16."""
 
@@ -26,6 +28,11 @@ class Held:
     shape: tuple[int, ...]
     kind: str
 
+    @property
+    def size(self) -> int:
+        """Bytes of its numbers."""
+        return int(np.prod(self.shape, dtype=np.int64)) * np.dtype(self.kind).itemsize
+
     def read(self, data: bytes) -> npt.NDArray[np.float32]:
         """Its numbers as float32."""
         count = int(np.prod(self.shape, dtype=np.int64))
@@ -33,7 +40,7 @@ class Held:
 
 
 class _Reader:
-    def __init__(self, data: bytes) -> None:
+    def __init__(self, data: Buffer) -> None:
         self.data, self.at = data, 0
 
     def number(self, kind: str) -> int:
@@ -44,10 +51,10 @@ class _Reader:
     def name(self) -> str:
         size = self.number("H")
         self.at += size
-        return self.data[self.at - size : self.at - 1].decode()
+        return bytes(self.data[self.at - size : self.at - 1]).decode()
 
 
-def variables(data: bytes) -> dict[str, Held]:
+def variables(data: Buffer) -> dict[str, Held]:
     """Name → place of every variable. Raises ModelError where the file has another layout."""
     reader = _Reader(data)
     try:
