@@ -167,13 +167,23 @@ def _named(
     minor, end = currencies.minor_at(tokens, at)
     if minor and tokens[at].text not in ("p",):
         return Money(number.value * minor[0][1], number.first, end, tuple(c for c, _ in minor), minor=True)
-    even = texts(tokens, at, at + 1) == ("even",)
-    codes, end = currencies.unit_at(tokens, at + even)
+    codes, end = currencies.unit_at(tokens, at + _rough(tokens, at))
     if not codes:
         return _named_after_pair(tokens, number, by_first, currencies)
     extra, end = _minor(tokens, end, by_first, currencies)
     amounts = tuple(round(number.value * worth + extra, 4) for _, worth in codes)
     return Money(amounts[0], number.first, end, tuple(c for c, _ in codes), amounts=amounts)
+
+
+_ROUGH = (
+    ("even",), ("odd",), ("something",), ("plus",), ("or", "so"), ("and", "odd"), ("and", "something"), ("and", "change"),
+)
+"""What stands between a number and its money word where the amount is round or rough (from memory of English)."""
+
+
+def _rough(tokens: Sequence[Token], at: int) -> int:
+    """"eighteen hundred and something pounds", "nine even dollars": how many tokens stand before the money word."""
+    return next((len(words) for words in _ROUGH if texts(tokens, at, at + len(words)) == words), 0)
 
 
 _OTHER_SENSES = frozenset({"real", "mark", "marks", "crown", "som", "lek", "sum", "pound"})
