@@ -194,3 +194,12 @@ def test_the_number_format_reaches_the_hearing(tmp_path: Path, monkeypatch: pyte
         CliRunner().invoke(command, ["take.wav", "-o", str(tmp_path / "out"), "-q", *given])
     assert asked == ["int8", "", ""]
     assert "is not one of" in CliRunner().invoke(command, ["a.wav", "-o", "x", "--compute", "int4"]).output
+
+
+@pytest.mark.parametrize(("kind", "threads", "calls", "each"), [
+    ("cpu", 1, 1, 1), ("cpu", 2, 2, 1), ("cpu", 3, 2, 1), ("cpu", 4, 2, 2), ("cpu", 8, 2, 2), ("cuda", 8, 1, 2),
+])
+def test_the_threads_are_shared_and_never_too_many(kind: str, threads: int, calls: int, each: int) -> None:
+    """Two calls at once on the processor, never more threads than there are, never more than two each."""
+    device = Device(kind, "int8", threads)
+    assert (device.workers, device.threads_each) == (calls, each)

@@ -10,15 +10,15 @@ import sys
 import threading
 import time
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 
 from tests.hear_sounds import human_sentences, samples_of, white_noise, write_sound
 from voicedraft.hear import HearOptions, hear, recognise, transcribe
-from voicedraft.hear.recognise import HeardWord
-from voicedraft.hear.second import SecondHearing
-from voicedraft.hear.store import Doubtful, Finished, Store, settings_key
+from voicedraft.hear.recognise import HeardWord, Result
+from voicedraft.hear.store import Decoded, Finished, Store, settings_key
 from voicedraft.hear.transcribe import TakeState
 from voicedraft.hear.windows import Window
 from voicedraft.lexicon import load_lexicon
@@ -29,6 +29,7 @@ PROGRAM = """
 import signal
 import sys
 from pathlib import Path
+from typing import Any
 from voicedraft.hear import HearOptions, hear
 from voicedraft.hear.transcribe import Transcription
 from voicedraft.lexicon import load_lexicon
@@ -59,7 +60,7 @@ def long_take(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def journal(cache: Path, settled: bool = False) -> set[str]:
-    """Keys of the windows kept so far; with `settled` those alone that wait for no second hearing."""
+    """Keys of the windows kept so far; with `settled` those alone whose words are settled."""
     rows = [json.loads(line) for p in cache.rglob("*.part") for line in p.read_text().splitlines() if line]
     return {row["window"] for row in rows if not settled or "told" not in row}
 
@@ -121,50 +122,73 @@ def test_a_kill_loses_at_most_the_window_in_work(keep: int, long_take: Path, tmp
     assert len(set(begun) - kept) <= 1
 
 
-def test_a_window_that_waits_for_its_second_hearing_is_not_heard_from_the_start(
+def test_a_window_that_was_decoded_is_not_decoded_again(
     long_take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A machine that stops between the two hearings: the first is kept, with what it was told, the second is made, and
+    """A machine that stops before a window's words are settled: what was decoded is kept, with what it was told, and
     the result is that of a hearing never stopped."""
-    monkeypatch.setattr(transcribe, "may_be_doubtful", bool)  # Human readers leave the model in little doubt.
     begun: list[str] = []
-    again: list[str] = []
+    finished: list[str] = []
     stop_at = 0
-    first, second = transcribe.Transcription._hear, SecondHearing.__call__
+    hear_first, finish = transcribe.Transcription._hear, transcribe.Transcription._finish
 
     def noted(self: transcribe.Transcription, group: list[tuple[TakeState, Window, recognise.Encoded]]) -> None:
         begun.extend(window.key for _, window, _ in group)
-        first(self, group)
+        hear_first(self, group)
 
-    def stopped(
-        self: SecondHearing, words: list[HeardWord], window: Window, encoded: recognise.Encoded, told: list[str]
-    ) -> list[HeardWord]:
-        again.append(window.key)
-        if len(again) == stop_at:
+    def stopped(self: transcribe.Transcription, verdict: Any, window: Window, *rest: Any) -> list[HeardWord]:
+        finished.append(window.key)
+        if len(finished) == stop_at:
             raise KeyboardInterrupt
-        return second(self, words, window, encoded, told)
+        return finish(self, verdict, window, *rest)
 
     monkeypatch.setattr(transcribe.Transcription, "_hear", noted)
-    monkeypatch.setattr(SecondHearing, "__call__", stopped)
+    monkeypatch.setattr(transcribe.Transcription, "_finish", stopped)
 
     def heard(cache: Path) -> list[str]:
         options = HearOptions(model="tiny.en", device="cpu", cache=cache)
         return [w.text for w in hear([long_take], options, load_lexicon(), SilentProgress()).words]
 
     whole = heard(tmp_path / "whole")
-    stop_at = len(again) + 3
+    assert len(finished) == len(begun) == len(set(begun))
+    stop_at = len(finished) + 3
     with pytest.raises(KeyboardInterrupt):
         heard(tmp_path / "stopped")
     kept, settled = journal(tmp_path / "stopped"), journal(tmp_path / "stopped", settled=True)
     assert kept - settled
     begun.clear()
-    again.clear()
+    finished.clear()
     stop_at = 0
     assert heard(tmp_path / "stopped") == whole
     assert begun
     assert not set(begun) & kept
-    assert kept - settled <= set(again)
-    assert not set(again) & settled
+    assert kept - settled <= set(finished)
+    assert not set(finished) & settled
+
+
+def test_the_threads_pace_decides_nothing(
+    long_take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whether each window is finished at once or all at the end, the same words come out at the same times."""
+    def heard(name: str) -> list[Any]:
+        options = HearOptions(model="tiny.en", device="cpu", cache=tmp_path / name)
+        return list(hear([long_take], options, load_lexicon(), SilentProgress()).words)
+
+    usual = heard("usual")
+    encode, finish = recognise.Recogniser.encode, transcribe.Transcription._finish
+
+    def late(self: transcribe.Transcription, *given: Any) -> list[HeardWord]:
+        time.sleep(0.5)
+        return finish(self, *given)
+
+    def slow(self: recognise.Recogniser, window: Window) -> recognise.Encoded:
+        time.sleep(0.5)
+        return encode(self, window)
+
+    monkeypatch.setattr(transcribe.Transcription, "_finish", late)
+    assert heard("late") == usual
+    monkeypatch.setattr(recognise.Recogniser, "encode", slow)
+    assert heard("slow") == usual
 
 
 def test_a_torn_last_line_loses_one_window_only(tmp_path: Path) -> None:
@@ -179,11 +203,12 @@ def test_a_torn_last_line_loses_one_window_only(tmp_path: Path) -> None:
     assert set(store.windows("d" * 64)) == {"w1", "w3"}
 
 
-def test_a_window_waits_until_its_second_hearing_is_kept(tmp_path: Path) -> None:
-    """Two lines of one window: the later one counts, to the last digit."""
-    store, doubtful = Store(tmp_path, "k"), Doubtful([HeardWord("hey", 1 / 3, 0.5, 0.1 + 0.2)], ["hay", "wrapper leaf"])
-    store.add("d" * 64, "w1", doubtful)
-    assert store.windows("d" * 64) == {"w1": doubtful}
+def test_a_window_waits_until_its_words_are_kept(tmp_path: Path) -> None:
+    """Two lines of one window: the later one counts, the former comes back to the last digit."""
+    result = Result("The hey.", (440, 4177, 13), -1 / 3, 0.1 + 0.2, 1.1, 2.7)
+    store, decoded = Store(tmp_path, "k"), Decoded(result, ["hay", "wrapper leaf"])
+    store.add("d" * 64, "w1", decoded)
+    assert store.windows("d" * 64) == {"w1": decoded}
     store.add("d" * 64, "w1", WORDS)
     assert store.windows("d" * 64) == {"w1": WORDS}
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, cast
+from typing import cast
 
 import numpy as np
 import pytest
@@ -194,13 +194,13 @@ class Hearer:
 
     def decode(
         self, encoded: Sequence[Encoded], seconds: Sequence[float], hotwords: str, beam: int
-    ) -> tuple[list[Result], Any]:
+    ) -> list[Result]:
         self.prompts.append(hotwords)
         text = " ".join(w.text for w in self.words)
-        return [Result(text, (1,), self.log_probability, 0.01, 1.2, seconds[0])], None
+        return [Result(text, (1,), self.log_probability, 0.01, 1.2, seconds[0])]
 
-    def align(self, stored: Any, results: Sequence[Result]) -> list[list[HeardWord]]:
-        return [self.words]
+    def align(self, encoded: Encoded, result: Result) -> list[HeardWord]:
+        return self.words
 
 
 FIRST = heard("I get a hint of swayed glove and some leather.", swayed=0.3)

@@ -50,11 +50,6 @@ class _Likely:
     weight: float
 
 
-def may_be_doubtful(heard: Sequence[HeardWord]) -> bool:
-    """Whether a word is so improbable that the window is heard again if a name of the trade sounds like it."""
-    return any(w.probability < WORTH_ODDS for w in heard)
-
-
 class Doubt:
     """Every name of the trade by its sound."""
 
@@ -79,7 +74,7 @@ class Doubt:
         """Names to tell the model before it hears these words again, the likeliest first; none where nothing is
         doubtful or nothing of the trade sounds like it."""
         found = sorted(self._likely(heard), key=lambda c: (-c.weight, c.first, c.name))
-        if not found or found[0].weight <= WORTH or not may_be_doubtful(heard):
+        if not found or found[0].weight <= WORTH or min(w.probability for w in heard) >= WORTH_ODDS:
             return []
         out: list[str] = []
         begun: Counter[int] = Counter()

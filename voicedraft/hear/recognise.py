@@ -1,4 +1,4 @@
-"""Windows of speech to words with times: encoded one by one, decoded together, aligned together.
+"""Windows of speech to words with times: encoded one by one, decoded together, aligned one by one.
 
 Encoding singly keeps the memory of the encoder's attention (72 MB a layer for 1,500 frames and 8 heads) to one window;
 decoding together reads the decoder's weights once for all.
@@ -108,14 +108,14 @@ class Recogniser:
     def decode(
         self, encoded: Sequence[Encoded], seconds: Sequence[float], hotwords: str, beam: int = BEAM,
         temperature: float = 0.0,
-    ) -> tuple[list[Result], Any]:
-        """Text of each encoded window, and the stored encoder output for `align`. Raises DeviceError."""
+    ) -> list[Result]:
+        """What the model makes of each encoded window. Raises DeviceError."""
         with on_device(self.device):
             return self._decode(encoded, seconds, hotwords, beam, temperature)
 
     def _decode(
         self, encoded: Sequence[Encoded], seconds: Sequence[float], hotwords: str, beam: int, temperature: float
-    ) -> tuple[list[Result], Any]:
+    ) -> list[Result]:
         stored = self._stored(encoded)
         prompt = self._whisper.get_prompt(
             self.tokens, previous_tokens=[], without_timestamps=True, hotwords=hotwords or None
@@ -126,7 +126,7 @@ class Recogniser:
             suppress_blank=True, suppress_tokens=get_suppressed_tokens(self.tokens, [-1]), return_scores=True,
             return_no_speech_prob=True, sampling_temperature=temperature or 1.0, sampling_topk=0 if temperature else 1,
         )
-        return [self._result(o, s) for o, s in zip(outputs, seconds, strict=True)], stored
+        return [self._result(o, s) for o, s in zip(outputs, seconds, strict=True)]
 
     def _result(self, output: Any, seconds: float) -> Result:
         ids = output.sequences_ids[0]
@@ -137,17 +137,16 @@ class Recogniser:
             repetition=get_compression_ratio(text) if text else 0.0, seconds=seconds,
         )
 
-    def align(self, stored: Any, results: Sequence[Result]) -> list[list[HeardWord]]:
-        """The words of each result with their times, by the decoder's attention to the sound."""
-        frames = [int(np.ceil(r.seconds) * _FRAMES_A_SECOND) for r in results]
-        texts = [[t for t in r.tokens if t < self.tokens.eot] for r in results]
+    def align(self, encoded: Encoded, result: Result) -> list[HeardWord]:
+        """The words of a result with their times, by the decoder's attention to the sound. Raises DeviceError."""
+        frames = int(np.ceil(result.seconds) * _FRAMES_A_SECOND)
+        tokens = [t for t in result.tokens if t < self.tokens.eot]
+        if not tokens:
+            return []
         with on_device(self.device):
-            aligned = self._whisper.find_alignment(self.tokens, texts, stored, frames)
-        out = []
-        for alignment in aligned:
-            merge_punctuations(alignment, PREPEND, APPEND)
-            out.append(list(_words(alignment)))
-        return out
+            [alignment] = self._whisper.find_alignment(self.tokens, [tokens], self._stored([encoded]), [frames])
+        merge_punctuations(alignment, PREPEND, APPEND)
+        return list(_words(alignment))
 
 
 def _words(alignment: list[dict[str, Any]]) -> Iterator[HeardWord]:

@@ -42,10 +42,10 @@ class SecondHearing:
             return list(words)
         lower = {w.lower() for w in alike}
         rest = [w for w in told if w.lower() not in lower][: max(0, TOLD - len(alike))]
-        results, stored = self._recogniser.decode([encoded], [window.seconds], bias.prompt([*alike, *rest]), BEAM)
-        if guard.judge(results[0], window, [*alike, *rest]) != "keep":
+        [result] = self._recogniser.decode([encoded], [window.seconds], bias.prompt([*alike, *rest]), BEAM)
+        if guard.judge(result, window, [*alike, *rest]) != "keep":
             return list(words)
-        again = self._recogniser.align(stored, results)[0]
+        again = self._recogniser.align(encoded, result)
         if guard.put_in(again, [*alike, *rest]):
             return list(words)
         return merge(words, again, self._habit)

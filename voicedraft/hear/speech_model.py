@@ -21,6 +21,9 @@ from voicedraft.progress import Progress
 
 FORMATS = ("float16", "int8_float16", "bfloat16", "int8_bfloat16", "int8", "int8_float32", "float32")
 """Number formats by CTranslate2's own names (its documentation, "Quantization and reduced precision")."""
+MOST_EACH = 2
+"""Threads of one call. More make it slower: with 8 processors of an Intel Xeon the demo took 26.2, 16.0, 17.6, 23.6 and
+25.8 s with 1, 2, 4, 6 and 8, with 4 it took 21.6, 15.2 and 22.5 s with 1, 2 and 3 (benchmarks/NOTES.md)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +49,11 @@ class Device:
         while the one before it is decoded: two calls of one thread each are done sooner than one call of two after
         the other, and take less of the processor (benchmarks/NOTES.md)."""
         return 2 if self.kind == "cpu" and self.threads > 1 else 1
+
+    @property
+    def threads_each(self) -> int:
+        """Threads of one call, MOST_EACH at most."""
+        return max(1, min(self.threads // self.workers, MOST_EACH))
 
 
 def find_speech_model(name: str) -> SpeechModel:
@@ -156,7 +164,7 @@ def load(model: SpeechModel, device: Device, tuned: Tuned | None = None, english
         with _as_loaded(model, tuned, english) as folder:
             return WhisperModel(
                 str(folder), device=device.kind, compute_type=device.compute, local_files_only=True,
-                cpu_threads=max(1, device.threads // device.workers), num_workers=device.workers,
+                cpu_threads=device.threads_each, num_workers=device.workers,
             )
     except (RuntimeError, ValueError, OSError) as error:
         kind = DeviceError if device.kind == "cuda" else ModelError

@@ -1,7 +1,7 @@
 """Kept hearings: what was heard of a take is remembered by the digest of its sound, window by window.
 
-A window is one line appended to the take's journal once it was heard, and another where it had to be heard a second
-time, so that a stop or a crash loses only what was in work. A finished take becomes one file, written whole.
+A window is one line appended to the take's journal once it was decoded, and another once its words are settled, so that
+a stop or a crash loses only what was in work. A finished take becomes one file, written whole.
 """
 
 from __future__ import annotations
@@ -12,11 +12,11 @@ import json
 import os
 import threading
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from voicedraft.hear.recognise import HeardWord
+from voicedraft.hear.recognise import HeardWord, Result
 from voicedraft.models import write_atomically
 
 FORMAT = 6
@@ -39,15 +39,15 @@ class Finished:
 
 
 @dataclass(frozen=True, slots=True)
-class Doubtful:
-    """A window that waits for its second hearing: the words of the first in seconds of the window, and what it was
-    told."""
+class Decoded:
+    """A window whose words have yet to be placed in time, guarded and, where they are doubtful, heard once more: what
+    the model made of it, and what it was told."""
 
-    words: list[HeardWord]
+    result: Result
     told: list[str]
 
 
-Kept = Finished | Doubtful
+Kept = Finished | Decoded
 
 
 class Store:
@@ -85,10 +85,7 @@ class Store:
         for line in lines:
             with contextlib.suppress(ValueError, KeyError, TypeError):
                 row = json.loads(line)
-                if "told" in row:
-                    out[row["window"]] = Doubtful(_from_rows(row["words"]), [str(t) for t in row["told"]])
-                else:
-                    out[row["window"]] = _finished(row)
+                out[row["window"]] = _decoded(row) if "told" in row else _finished(row)
         return out
 
     def add(self, digest: str, window: str, kept: Kept) -> None:
@@ -115,8 +112,14 @@ class Store:
 
 
 def _body(kept: Kept) -> dict[str, Any]:
-    rows = [[w.text, w.start, w.end, w.probability] for w in kept.words]
-    return {"words": rows, "told": kept.told} if isinstance(kept, Doubtful) else {"words": rows, "first": kept.first}
+    if isinstance(kept, Decoded):
+        return {"result": asdict(kept.result), "told": kept.told}
+    return {"words": [[w.text, w.start, w.end, w.probability] for w in kept.words], "first": kept.first}
+
+
+def _decoded(body: Mapping[str, Any]) -> Decoded:
+    tokens = tuple(int(t) for t in body["result"]["tokens"])
+    return Decoded(Result(**{**body["result"], "tokens": tokens}), [str(t) for t in body["told"]])
 
 
 def _finished(body: Mapping[str, Any]) -> Finished:

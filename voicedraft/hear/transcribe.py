@@ -1,9 +1,9 @@
 """Takes to words: the next take is searched for speech, and the next window encoded, while this one is heard.
 
-One thread reads (decode, voice, windows), one encodes, and hears doubtful windows a second time, the caller's thread
-decodes. Windows decoded together are guarded and kept before the next begins: a stop loses no more than those, and the
-second hearing of a window before them. What a window is told depends on first hearings only, so that the threads'
-pace decides nothing.
+One thread reads (decode, voice, windows), one encodes, and finishes what was decoded: words placed in time, guarded,
+heard a second time where they are doubtful. The caller's thread decodes, and finishes where it would wait. What was
+decoded is kept before the next begins, so that a stop loses no more than the windows decoded together. What a window is
+told depends on first hearings only: the threads' pace decides nothing.
 """
 
 from __future__ import annotations
@@ -12,18 +12,17 @@ import contextlib
 import queue
 import threading
 from collections import deque
-from collections.abc import Iterator, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from voicedraft.hear import bias, guard
 from voicedraft.hear.decode import RATE, Samples, stream
-from voicedraft.hear.doubt import may_be_doubtful
 from voicedraft.hear.inputs import Recording
-from voicedraft.hear.recognise import SECOND_BEAM, Encoded, HeardWord, Recogniser, Result
+from voicedraft.hear.recognise import SECOND_BEAM, Encoded, HeardWord, Recogniser
 from voicedraft.hear.second import SecondHearing
-from voicedraft.hear.store import Doubtful, Finished, Kept, Store
+from voicedraft.hear.store import Decoded, Finished, Kept, Store
 from voicedraft.hear.voice import find_speech
 from voicedraft.hear.windows import Window, pack
 from voicedraft.lexicon import Lexicon
@@ -83,6 +82,16 @@ _Coming = tuple[TakeState, Window, "Future[Encoded] | Finished"]
 _Item = _Coming | _End | _Failed | None
 
 
+@dataclass(frozen=True, slots=True)
+class _Unfinished:
+    """A decoded window on its way: `work` gives its words, and `words` will be what it gave."""
+
+    take: TakeState
+    window: Window
+    work: Callable[[], list[HeardWord]]
+    words: Future[list[HeardWord]]
+
+
 class Transcription:
     """One hearing of several takes. The recogniser is made only when something is left to hear."""
 
@@ -96,7 +105,7 @@ class Transcription:
         self._queue: queue.Queue[_Item] = queue.Queue(maxsize=AHEAD)
         self._stop = threading.Event()
         self._beside = ThreadPoolExecutor(1, "voicedraft-encoder")
-        self._doubtful: deque[tuple[TakeState, Window, Future[list[HeardWord]]]] = deque()
+        self._unfinished: deque[_Unfinished] = deque()
         self._together = TOGETHER[recogniser.device.kind]
 
     def run(self) -> None:
@@ -129,7 +138,11 @@ class Transcription:
                 else:
                     coming.append(item)
             self._next(coming)
-            self._settle_doubtful(wait=not (more or coming))
+            self._place_finished()
+        while self._unfinished:
+            if not self._finish_one():
+                wait([u.words for u in self._unfinished], return_when=FIRST_COMPLETED)
+            self._place_finished()
 
     def _next(self, coming: deque[_Coming]) -> None:
         """Take what was kept before, or hear the windows that come next, as many as are decoded together."""
@@ -144,9 +157,10 @@ class Transcription:
                 take.first[window.index] = encoded.first
                 self._place(take, window, encoded.words)
                 return
-            if isinstance(kept, Doubtful):
-                take.first[window.index] = _text(kept.words)
-                self._hear_again(take, window, encoded.result(), kept)
+            while not encoded.done() and self._finish_one():
+                pass
+            if isinstance(kept, Decoded):
+                self._finish_beside(take, window, encoded.result(), kept)
                 return
             group.append((take, window, encoded.result()))
         if group:
@@ -187,52 +201,56 @@ class Transcription:
     def _hear(self, group: list[tuple[TakeState, Window, Encoded]]) -> None:
         told = self._told(group[0][0])
         seconds = [window.seconds for _, window, _ in group]
-        results, stored = self._recogniser.decode([e for _, _, e in group], seconds, bias.prompt(told))
-        verdicts = [guard.judge(r, w, told) for r, (_, w, _) in zip(results, group, strict=True)]
-        kept = [r if v == "keep" else _nothing(r) for r, v in zip(results, verdicts, strict=True)]
-        aligned = self._recogniser.align(stored, kept) if any(r.tokens for r in kept) else [[] for _ in kept]
-        for (take, window, encoded), words, verdict in zip(group, aligned, verdicts, strict=True):
-            believed = False
-            if verdict == "again":
-                words = self._again(window, encoded)
-            elif words and guard.sparse(words, window):
-                words = max(words, self._again(window, encoded), key=len)
-            elif guard.put_in(words, told):
-                words = self._again(window, encoded) or words
-            else:
-                believed = bool(words)
-            take.first[window.index] = _text(words)
-            if believed and self._biased and may_be_doubtful(words):
-                doubtful = Doubtful(words, list(told))
-                self._store.add(take.recording.digest, window.key, doubtful)
-                self._hear_again(take, window, encoded, doubtful)
-            else:
-                self._place(take, window, self._keep(take, window, words))
+        results = self._recogniser.decode([e for _, _, e in group], seconds, bias.prompt(told))
+        for (take, window, encoded), result in zip(group, results, strict=True):
+            decoded = Decoded(result, told)
+            self._store.add(take.recording.digest, window.key, decoded)
+            self._finish_beside(take, window, encoded, decoded)
 
-    def _hear_again(self, take: TakeState, window: Window, encoded: Encoded, first: Doubtful) -> None:
-        """Hear a doubtful window a second time, beside the first hearing of those after it."""
+    def _finish_beside(self, take: TakeState, window: Window, encoded: Encoded, decoded: Decoded) -> None:
+        """Have a decoded window finished while the next ones are decoded."""
+        verdict = guard.judge(decoded.result, window, decoded.told)
+        take.first[window.index] = decoded.result.text if verdict == "keep" else ""
+
         def work() -> list[HeardWord]:
-            return self._keep(take, window, self._second(first.words, window, encoded, first.told))
+            return self._keep(take, window, self._finish(verdict, window, encoded, decoded))
 
-        self._doubtful.append((take, window, self._beside.submit(work)))
+        self._unfinished.append(_Unfinished(take, window, work, self._beside.submit(work)))
 
-    def _settle_doubtful(self, wait: bool) -> None:
-        """Place what was heard a second time by now; with `wait`, all of it."""
-        while self._doubtful and (wait or self._doubtful[0][2].done()):
-            take, window, words = self._doubtful.popleft()
-            self._place(take, window, words.result())
+    def _finish(self, verdict: guard.Verdict, window: Window, encoded: Encoded, decoded: Decoded) -> list[HeardWord]:
+        """The words of a decoded window in its own seconds. From any thread."""
+        if verdict == "again":
+            return self._again(window, encoded)
+        if verdict == "drop":
+            return []
+        words = self._recogniser.align(encoded, decoded.result)
+        if words and guard.sparse(words, window):
+            return max(words, self._again(window, encoded), key=len)
+        if guard.put_in(words, decoded.told):
+            return self._again(window, encoded) or words
+        return self._second(words, window, encoded, decoded.told) if words and self._biased else words
+
+    def _finish_one(self) -> bool:
+        """Finish one window here that the other thread has not begun; False where there is none."""
+        for unfinished in self._unfinished:
+            if unfinished.words.cancel():
+                self._unfinished.remove(unfinished)
+                self._place(unfinished.take, unfinished.window, unfinished.work())
+                return True
+        return False
+
+    def _place_finished(self) -> None:
+        for unfinished in [u for u in self._unfinished if u.words.done()]:
+            self._unfinished.remove(unfinished)
+            self._place(unfinished.take, unfinished.window, unfinished.words.result())
 
     def _again(self, window: Window, encoded: Encoded) -> list[HeardWord]:
         """A second hearing of a doubtful window, alone and without a prompt; nothing where it is no better."""
-        best: tuple[Result, object] | None = None
         for temperature in AGAIN_TEMPERATURES:
-            results, stored = self._recogniser.decode([encoded], [window.seconds], "", SECOND_BEAM, temperature)
-            if guard.judge_again(results[0], window):
-                best = (results[0], stored)
-                break
-        if best is None:
-            return []
-        return self._recogniser.align(best[1], [best[0]])[0]
+            [result] = self._recogniser.decode([encoded], [window.seconds], "", SECOND_BEAM, temperature)
+            if guard.judge_again(result, window):
+                return self._recogniser.align(encoded, result)
+        return []
 
     def _told(self, take: TakeState) -> list[str]:
         if not self._biased:
@@ -278,12 +296,3 @@ class _Counter:
                 return
             self.samples += len(block)
             yield block
-
-
-def _text(words: Sequence[HeardWord]) -> str:
-    return " ".join(w.text for w in words)
-
-
-def _nothing(result: Result) -> Result:
-    return Result("", (), result.log_probability, result.silence, 0.0, result.seconds)
-

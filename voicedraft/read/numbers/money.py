@@ -176,7 +176,8 @@ def _named(
 
 
 _ROUGH = (
-    ("even",), ("odd",), ("something",), ("plus",), ("or", "so"), ("and", "odd"), ("and", "something"), ("and", "change"),
+    ("even",), ("odd",), ("something",), ("plus",), ("or", "so"), ("and", "odd"), ("and", "something"),
+    ("and", "change"),
 )
 """What stands between a number and its money word where the amount is round or rough (from memory of English)."""
 
