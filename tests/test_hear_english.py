@@ -18,11 +18,11 @@ from tokenizers import Tokenizer
 
 from tests.hear_sounds import human_sentences
 from voicedraft.errors import ModelError
-from voicedraft.hear import HearOptions, english, hear, recognise
+from voicedraft.hear import HearOptions, english, hear, recognise, speech_model, tuned
 from voicedraft.hear.english import FILE, English, load, save, shipped
 from voicedraft.hear.key import hearing_key
 from voicedraft.hear.model_file import variables
-from voicedraft.hear.speech_model import mended_tokenizer
+from voicedraft.hear.speech_model import find_speech_model, mended_tokenizer
 from voicedraft.lexicon import load_lexicon
 from voicedraft.models import model_path
 from voicedraft.progress import SilentProgress
@@ -133,6 +133,40 @@ def test_human_speech_is_heard_as_with_the_whole_vocabulary(tmp_path: Path, monk
                  for w in hear([path], options, load_lexicon(), SilentProgress()).words]
         wrong.append(jiwer.wer(said.lower(), " ".join(words).lower().replace(".", "").replace(",", "")))
     assert wrong[0] <= wrong[1]
+
+
+def test_what_was_learned_and_what_is_left_come_together_and_the_installed_model_stays() -> None:
+    """What is loaded is the cut of the changed model, every matrix of it; the installed files are untouched."""
+    model, before = find_speech_model("base"), {f.name: f.read_bytes() for f in BASE.iterdir()}
+    with speech_model._as_loaded(model, tuned.shipped(), shipped()) as folder:
+        made, names = (folder / "model.bin").read_bytes(), _pieces(folder)
+    with speech_model._as_loaded(model, tuned.shipped(), None) as folder:
+        whole = (folder / "model.bin").read_bytes()
+    assert {f.name: f.read_bytes() for f in BASE.iterdir()} == before
+    assert len(names) == len(shipped().kept)
+    for (name, held), left in zip(variables(whole).items(), variables(made).values(), strict=True):
+        rows = held.read(whole)
+        wanted = rows[shipped().kept] if name.endswith("embeddings/weight") else rows
+        assert np.array_equal(left.read(made), wanted), name
+
+
+def test_a_folder_that_is_not_as_expected_is_loaded_as_it_is(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A missing tokenizer.json, another list of pieces beside it, another layout, a model too large to copy."""
+    for file in BASE.iterdir():
+        (tmp_path / file.name).symlink_to(file)
+    assert english.for_model(tmp_path) is shipped()
+    with monkeypatch.context() as large:
+        large.setattr(english, "MOST_BYTES", 1 << 20)
+        assert english.for_model(tmp_path) is None
+    (tmp_path / "vocabulary.json").write_text("[]")
+    assert english.for_model(tmp_path) is None
+    (tmp_path / "vocabulary.json").unlink()
+    (tmp_path / "tokenizer.json").rename(tmp_path / "other.json")
+    assert english.for_model(tmp_path) is None
+    (tmp_path / "other.json").rename(tmp_path / "tokenizer.json")
+    (tmp_path / "model.bin").unlink()
+    (tmp_path / "model.bin").write_bytes(b"\0" * 4096)
+    assert english.for_model(tmp_path) is None
 
 
 def test_other_languages_keep_all_pieces(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import signal
 import subprocess
 import sys
@@ -16,7 +15,8 @@ import numpy as np
 import pytest
 
 from tests.hear_sounds import human_sentences, samples_of, white_noise, write_sound
-from voicedraft.hear import HearOptions, hear, recognise, transcribe
+from voicedraft.errors import InputError
+from voicedraft.hear import HearOptions, bias, hear, recognise, transcribe
 from voicedraft.hear.recognise import HeardWord, Result
 from voicedraft.hear.store import Decoded, Finished, Store, settings_key
 from voicedraft.hear.transcribe import TakeState
@@ -197,7 +197,7 @@ def test_a_torn_last_line_loses_one_window_only(tmp_path: Path) -> None:
     store.add("d" * 64, "w1", WORDS)
     [path] = tmp_path.rglob("*.part")
     with path.open("ab") as file:
-        file.write(b'{"window": "w2", "wor')
+        file.write('{"window": "w2", "words": [["jalapeñ'.encode()[:-1])
     assert store.windows("d" * 64) == {"w1": WORDS}
     store.add("d" * 64, "w3", WORDS)
     assert set(store.windows("d" * 64)) == {"w1", "w3"}
@@ -258,15 +258,73 @@ def test_a_cache_that_cannot_be_written_does_not_stop_the_hearing(tmp_path: Path
     assert "cannot be kept" in said[0]
 
 
-def test_an_error_ends_the_reading_thread(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """No thread of ours is left behind when the model breaks."""
-    path, _ = human_sentences()[0]
+@pytest.mark.parametrize("step", ["encode", "decode", "align"])
+@pytest.mark.parametrize("call", [1, 3])
+def test_an_error_anywhere_reaches_the_caller_and_leaves_no_thread(
+    step: str, call: int, long_take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whichever thread the model breaks in."""
+    real, calls = getattr(recognise.Recogniser, step), []
 
-    def broken(*_: object) -> None:
-        raise RuntimeError("broken")
+    def broken(*given: Any, **named: Any) -> Any:
+        calls.append(step)
+        if len(calls) >= call:
+            raise RuntimeError("broken")
+        return real(*given, **named)
 
-    monkeypatch.setattr(recognise.Recogniser, "encode", broken)
+    monkeypatch.setattr(recognise.Recogniser, step, broken)
     with pytest.raises(RuntimeError, match="broken"):
-        hear([path], HearOptions(model="tiny.en", device="cpu", cache=tmp_path), load_lexicon(), SilentProgress())
-    assert "voicedraft-reader" not in {t.name for t in threading.enumerate()}
-    assert os.getpid()
+        hear([long_take], HearOptions(model="tiny.en", device="cpu", cache=tmp_path), load_lexicon(), SilentProgress())
+    assert not [t.name for t in threading.enumerate() if t.name.startswith("voicedraft-")]
+
+
+def test_a_take_that_cannot_be_read_does_not_cost_the_one_before(
+    long_take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The first take is heard to its end and kept whole, then the error is told."""
+    broken = tmp_path / "zz.flac"
+    broken.write_bytes(long_take.read_bytes() + b" ")
+    real = transcribe.stream
+
+    def torn(path: Path) -> Any:
+        if path == broken:
+            raise InputError("zz.flac cannot be read")
+        return real(path)
+
+    monkeypatch.setattr(transcribe, "stream", torn)
+    options = HearOptions(model="tiny.en", device="cpu", cache=tmp_path / "cache")
+    with pytest.raises(InputError, match=r"zz\.flac"):
+        hear([long_take, broken], options, load_lexicon(), SilentProgress())
+    assert len(list((tmp_path / "cache").rglob("*.json"))) == 1
+    assert not list((tmp_path / "cache").rglob("*.part"))
+
+
+def test_windows_decoded_together_are_told_the_same_after_a_stop(
+    long_take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Four together, as on a GPU: of a group of which two were kept the other two are told what the four were."""
+    monkeypatch.setitem(transcribe.TOGETHER, "cpu", 4)
+    monkeypatch.setattr(recognise, "LEAST_S", 30.0)  # All of one length.
+    monkeypatch.setattr(bias, "named_terms", lambda lexicon, texts: [str(len(" ".join(texts)))])
+    options = HearOptions(model="tiny.en", device="cpu", cache=tmp_path)
+    told: dict[str, list[str]] = {}
+    add = Store.add
+
+    def noted(self: Store, digest: str, window: str, kept: Any) -> None:
+        if isinstance(kept, Decoded):
+            told.setdefault(window, []).append(" ".join(kept.told))
+            if len(told) == stop_at:
+                raise KeyboardInterrupt
+        add(self, digest, window, kept)
+
+    monkeypatch.setattr(Store, "add", noted)
+    stop_at = 7
+    with pytest.raises(KeyboardInterrupt):
+        hear([long_take], options, load_lexicon(), SilentProgress())
+    before = {window: texts[-1] for window, texts in told.items()}
+    stop_at = 0
+    hear([long_take], options, load_lexicon(), SilentProgress())
+    again = [window for window, texts in told.items() if len(texts) > 1]
+    assert again
+    assert all(told[window][-1] == before[window] for window in again)
+    assert len({texts[-1] for texts in told.values()}) > 1

@@ -15,6 +15,8 @@ from voicedraft.draft.explain import EVIDENCE, collect
 from voicedraft.draft.write import FILES, READING, SOURCES, to_json, write_draft, write_text
 from voicedraft.errors import InputError, OutputError
 from voicedraft.hear import HearOptions, hear, source_paths
+from voicedraft.hear.inputs import timed_text_of
+from voicedraft.hear.memory import one_heap
 from voicedraft.lexicon import load_lexicon
 from voicedraft.paths import user_lexicon
 from voicedraft.progress import Progress, RichProgress, SilentProgress
@@ -62,6 +64,8 @@ def draft_session(
         compute=options.compute, use_cache=options.use_cache,
     )
     progress: Progress = RichProgress() if show_progress else SilentProgress()
+    if timed_text_of(inputs) is None:
+        one_heap()  # Before the thread that shows the progress is started.
     with progress:
         transcript = hear(inputs, hear_options, lexicon, progress)
     reading = read(transcript, lexicon, Weights(sections=_learned()))

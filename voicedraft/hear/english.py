@@ -23,12 +23,15 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from voicedraft.errors import ModelError
 from voicedraft.hear.model_file import variables
 from voicedraft.models import file_digest
 from voicedraft.weight_file import arrays_of, named, put, put_array
 
 FILE = Path(__file__).resolve().parent / "weights" / "vocabulary.npz"
 VOCABULARY = "vocabulary.txt"
+MOST_BYTES = 1 << 30
+"""A larger model is loaded as it came: its copy takes room and time, and the vocabulary a small part of its work."""
 _NUMBERED = ("lang_ids", "suppress_ids", "suppress_ids_begin")
 """Lists of pieces in config.json, by CTranslate2's converter for Whisper."""
 
@@ -119,9 +122,19 @@ def shipped() -> English:
 
 
 def for_model(folder: Path) -> English | None:
-    """The shipped choice where the folder's model has the vocabulary that it was made for, else None."""
-    file = folder / VOCABULARY
-    return shipped() if file.is_file() and file_digest(file) == shipped().made_for else None
+    """The shipped choice where the folder's model has the vocabulary that it was made for, a layout that is known, and
+    no more than MOST_BYTES; else None."""
+    files = [folder / name for name in (VOCABULARY, "config.json", "tokenizer.json", "model.bin")]
+    if not all(f.is_file() for f in files) or (folder / "vocabulary.json").exists():
+        return None
+    if files[-1].stat().st_size > MOST_BYTES or file_digest(files[0]) != shipped().made_for:
+        return None
+    try:
+        with files[-1].open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as data:
+            variables(data)
+    except (ModelError, OSError, ValueError):
+        return None
+    return shipped()
 
 
 def fingerprint() -> str:

@@ -16,8 +16,8 @@ import numpy.typing as npt
 from voicedraft.errors import ModelError
 
 Buffer = bytes | mmap.mmap
-TYPES = {0: "<f4", 1: "<i1", 2: "<i2", 3: "<i4", 4: "<f2"}
-"""CTranslate2's numbers for float32, int8, int16, int32 and float16."""
+TYPES = {0: "<f4", 1: "<i1", 2: "<i2", 3: "<i4", 4: "<f2", 5: "<u2"}
+"""CTranslate2's numbers for float32, int8, int16, int32, float16 and bfloat16, which NumPy has no type for."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,6 +75,8 @@ class Recogniser:
         """CTranslate2 tells it by the size of the vocabulary."""
         self._language = language
         self._tokens: Tokenizer | None = None
+        self._last: tuple[Encoded, Any] | None = None
+        """On a GPU the window encoded alone last: it is aligned, heard again and aligned again one after the other."""
 
     @property
     def tokens(self) -> Tokenizer:
@@ -102,29 +104,36 @@ class Recogniser:
     def _stored(self, encoded: Sequence[Encoded]) -> Any:
         stacked = np.ascontiguousarray(np.concatenate(encoded))
         if self.device.kind == "cuda":
-            return self._whisper.encode(stacked)
+            last = self._last
+            if len(encoded) == 1 and last is not None and last[0] is encoded[0]:
+                return last[1]
+            stored = self._whisper.encode(stacked)
+            self._last = (encoded[0], stored) if len(encoded) == 1 else last
+            return stored
         return ctranslate2.StorageView.from_array(stacked)
 
     def decode(
         self, encoded: Sequence[Encoded], seconds: Sequence[float], hotwords: str, beam: int = BEAM,
-        temperature: float = 0.0,
+        no_repeat: int = 0,
     ) -> list[Result]:
-        """What the model makes of each encoded window. Raises DeviceError."""
+        """What the model makes of each encoded window. no_repeat: tokens in a row that may not come twice, 0 for any.
+
+        Nothing is drawn by lot: a window heard again gives the same. Raises DeviceError.
+        """
         with on_device(self.device):
-            return self._decode(encoded, seconds, hotwords, beam, temperature)
+            return self._decode(encoded, seconds, hotwords, beam, no_repeat)
 
     def _decode(
-        self, encoded: Sequence[Encoded], seconds: Sequence[float], hotwords: str, beam: int, temperature: float
+        self, encoded: Sequence[Encoded], seconds: Sequence[float], hotwords: str, beam: int, no_repeat: int
     ) -> list[Result]:
         stored = self._stored(encoded)
         prompt = self._whisper.get_prompt(
             self.tokens, previous_tokens=[], without_timestamps=True, hotwords=hotwords or None
         )
-        ctranslate2.set_random_seed(0)  # Sampling, where it is asked for, draws the same each time.
         outputs = self._whisper.model.generate(
-            stored, [prompt] * len(encoded), beam_size=1 if temperature else beam, max_length=self._whisper.max_length,
+            stored, [prompt] * len(encoded), beam_size=beam, max_length=self._whisper.max_length,
             suppress_blank=True, suppress_tokens=get_suppressed_tokens(self.tokens, [-1]), return_scores=True,
-            return_no_speech_prob=True, sampling_temperature=temperature or 1.0, sampling_topk=0 if temperature else 1,
+            return_no_speech_prob=True, no_repeat_ngram_size=no_repeat,
         )
         return [self._result(o, s) for o, s in zip(outputs, seconds, strict=True)]
 

@@ -79,8 +79,8 @@ class Store:
             return {}
         out: dict[str, Kept] = {}
         try:
-            lines = self._path(digest, ".part").read_text(encoding="utf-8").splitlines()
-        except (OSError, UnicodeDecodeError):
+            lines = self._path(digest, ".part").read_bytes().split(b"\n")
+        except OSError:
             return {}
         for line in lines:
             with contextlib.suppress(ValueError, KeyError, TypeError):

@@ -33,8 +33,9 @@ TOGETHER = {"cpu": 1, "cuda": 4}
 (benchmarks/NOTES.md); a GPU wants several."""
 AHEAD = 4
 """Windows that may wait while the model works, encoded or being so: about two minutes of speech, 20 MB."""
-AGAIN_TEMPERATURES = (0.0, 0.4)
-"""A window heard again is decoded as before but without a prompt, then once with sampling; the surer one counts."""
+AGAIN = (0, 3)
+"""A window heard again is decoded without a prompt, then so that no three tokens in a row come twice, since a model
+that has lost its way repeats itself; the first that may stand counts. Our own choice by hand, no outside source."""
 
 
 @dataclass
@@ -53,9 +54,11 @@ class TakeState:
     done: Finished | None = None
     told: float = 0.0
 
-    def first_text(self) -> str:
-        """What the first hearings made of the take so far."""
-        return self.done.first if self.done else " ".join(self.first[index] for index in sorted(self.first))
+    def first_text(self, before: int | None = None) -> str:
+        """What the first hearings made of the take so far, or of its windows before one."""
+        if self.done:
+            return self.done.first
+        return " ".join(self.first[index] for index in sorted(self.first) if before is None or index < before)
 
     def spoken(self) -> list[HeardWord]:
         """The words heard so far, in order."""
@@ -129,6 +132,7 @@ class Transcription:
             while more and len(coming) < self._together:
                 item = self._queue.get()
                 if isinstance(item, _Failed):
+                    self._finish_all()
                     raise item.error
                 if isinstance(item, _End):
                     item.take.expected, item.take.seconds = item.windows, item.seconds
@@ -139,10 +143,7 @@ class Transcription:
                     coming.append(item)
             self._next(coming)
             self._place_finished()
-        while self._unfinished:
-            if not self._finish_one():
-                wait([u.words for u in self._unfinished], return_when=FIRST_COMPLETED)
-            self._place_finished()
+        self._finish_all()
 
     def _next(self, coming: deque[_Coming]) -> None:
         """Take what was kept before, or hear the windows that come next, as many as are decoded together."""
@@ -150,7 +151,7 @@ class Transcription:
         while coming and len(group) < self._together:
             take, window, encoded = coming[0]
             kept = take.kept.get(window.key)
-            if kept and group:
+            if group and (kept or take is not group[0][0] or window.index % self._together == 0):
                 break
             coming.popleft()
             if isinstance(encoded, Finished):
@@ -199,7 +200,7 @@ class Transcription:
     # The hearing thread --------------------------------------------------------------------------------------------
 
     def _hear(self, group: list[tuple[TakeState, Window, Encoded]]) -> None:
-        told = self._told(group[0][0])
+        told = self._told(group[0][0], group[0][1].index)
         seconds = [window.seconds for _, window, _ in group]
         results = self._recogniser.decode([e for _, _, e in group], seconds, bias.prompt(told))
         for (take, window, encoded), result in zip(group, results, strict=True):
@@ -239,6 +240,12 @@ class Transcription:
                 return True
         return False
 
+    def _finish_all(self) -> None:
+        while self._unfinished:
+            if not self._finish_one():
+                wait([u.words for u in self._unfinished], return_when=FIRST_COMPLETED)
+            self._place_finished()
+
     def _place_finished(self) -> None:
         for unfinished in [u for u in self._unfinished if u.words.done()]:
             self._unfinished.remove(unfinished)
@@ -246,17 +253,20 @@ class Transcription:
 
     def _again(self, window: Window, encoded: Encoded) -> list[HeardWord]:
         """A second hearing of a doubtful window, alone and without a prompt; nothing where it is no better."""
-        for temperature in AGAIN_TEMPERATURES:
-            [result] = self._recogniser.decode([encoded], [window.seconds], "", SECOND_BEAM, temperature)
+        for no_repeat in AGAIN:
+            [result] = self._recogniser.decode([encoded], [window.seconds], "", SECOND_BEAM, no_repeat)
             if guard.judge_again(result, window):
                 return self._recogniser.align(encoded, result)
         return []
 
-    def _told(self, take: TakeState) -> list[str]:
+    def _told(self, take: TakeState, index: int) -> list[str]:
+        """What a window of the take is told: by all before those that are decoded together, whichever of them are left
+        to decode."""
         if not self._biased:
             return []
-        before = [t.first_text() for t in self._takes if t.number <= take.number]
-        return bias.bias_words(self._lexicon, take.place, self._cigar, bias.named_terms(self._lexicon, before))
+        said = [t.first_text() for t in self._takes if t.number < take.number]
+        said.append(take.first_text(before=index - index % self._together))
+        return bias.bias_words(self._lexicon, take.place, self._cigar, bias.named_terms(self._lexicon, said))
 
     def _keep(self, take: TakeState, window: Window, words: list[HeardWord]) -> list[HeardWord]:
         """The words in seconds of the take, on the disk before this returns."""
