@@ -49,14 +49,25 @@ except KeyboardInterrupt:
 """
 
 
-@pytest.fixture(scope="module")
-def long_take(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """About four minutes of human speech in one take: more windows than are heard together."""
+def spoken(file: Path, rounds: int) -> Path:
+    """Human speech in one take, about 27 seconds a round."""
     parts = []
-    for round_ in range(9):
+    for round_ in range(rounds):
         for path, _ in human_sentences():
             parts += [samples_of(path), white_noise(0.4, 0.0005, round_)]
-    return write_sound(tmp_path_factory.mktemp("long") / "long.flac", np.concatenate(parts))
+    return write_sound(file, np.concatenate(parts))
+
+
+@pytest.fixture(scope="module")
+def long_take(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """About four minutes: more windows than are heard together."""
+    return spoken(tmp_path_factory.mktemp("long") / "long.flac", 9)
+
+
+@pytest.fixture(scope="module")
+def take(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Under two minutes, four windows."""
+    return spoken(tmp_path_factory.mktemp("take") / "take.flac", 4)
 
 
 def journal(cache: Path, settled: bool = False) -> set[str]:
@@ -123,7 +134,7 @@ def test_a_kill_loses_at_most_the_window_in_work(keep: int, long_take: Path, tmp
 
 
 def test_a_window_that_was_decoded_is_not_decoded_again(
-    long_take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A machine that stops before a window's words are settled: what was decoded is kept, with what it was told, and
     the result is that of a hearing never stopped."""
@@ -147,11 +158,11 @@ def test_a_window_that_was_decoded_is_not_decoded_again(
 
     def heard(cache: Path) -> list[str]:
         options = HearOptions(model="tiny.en", device="cpu", cache=cache)
-        return [w.text for w in hear([long_take], options, load_lexicon(), SilentProgress()).words]
+        return [w.text for w in hear([take], options, load_lexicon(), SilentProgress()).words]
 
     whole = heard(tmp_path / "whole")
     assert len(finished) == len(begun) == len(set(begun))
-    stop_at = len(finished) + 3
+    stop_at = len(finished) + 2
     with pytest.raises(KeyboardInterrupt):
         heard(tmp_path / "stopped")
     kept, settled = journal(tmp_path / "stopped"), journal(tmp_path / "stopped", settled=True)
@@ -167,12 +178,12 @@ def test_a_window_that_was_decoded_is_not_decoded_again(
 
 
 def test_the_threads_pace_decides_nothing(
-    long_take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Whether each window is finished at once or all at the end, the same words come out at the same times."""
     def heard(name: str) -> list[Any]:
         options = HearOptions(model="tiny.en", device="cpu", cache=tmp_path / name)
-        return list(hear([long_take], options, load_lexicon(), SilentProgress()).words)
+        return list(hear([take], options, load_lexicon(), SilentProgress()).words)
 
     usual = heard("usual")
     encode, finish = recognise.Recogniser.encode, transcribe.Transcription._finish
@@ -261,7 +272,7 @@ def test_a_cache_that_cannot_be_written_does_not_stop_the_hearing(tmp_path: Path
 @pytest.mark.parametrize("step", ["encode", "decode", "align"])
 @pytest.mark.parametrize("call", [1, 3])
 def test_an_error_anywhere_reaches_the_caller_and_leaves_no_thread(
-    step: str, call: int, long_take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    step: str, call: int, take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Whichever thread the model breaks in."""
     real, calls = getattr(recognise.Recogniser, step), []
@@ -274,16 +285,16 @@ def test_an_error_anywhere_reaches_the_caller_and_leaves_no_thread(
 
     monkeypatch.setattr(recognise.Recogniser, step, broken)
     with pytest.raises(RuntimeError, match="broken"):
-        hear([long_take], HearOptions(model="tiny.en", device="cpu", cache=tmp_path), load_lexicon(), SilentProgress())
+        hear([take], HearOptions(model="tiny.en", device="cpu", cache=tmp_path), load_lexicon(), SilentProgress())
     assert not [t.name for t in threading.enumerate() if t.name.startswith("voicedraft-")]
 
 
 def test_a_take_that_cannot_be_read_does_not_cost_the_one_before(
-    long_take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    take: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The first take is heard to its end and kept whole, then the error is told."""
     broken = tmp_path / "zz.flac"
-    broken.write_bytes(long_take.read_bytes() + b" ")
+    broken.write_bytes(take.read_bytes() + b" ")
     real = transcribe.stream
 
     def torn(path: Path) -> Any:
@@ -294,7 +305,7 @@ def test_a_take_that_cannot_be_read_does_not_cost_the_one_before(
     monkeypatch.setattr(transcribe, "stream", torn)
     options = HearOptions(model="tiny.en", device="cpu", cache=tmp_path / "cache")
     with pytest.raises(InputError, match=r"zz\.flac"):
-        hear([long_take, broken], options, load_lexicon(), SilentProgress())
+        hear([take, broken], options, load_lexicon(), SilentProgress())
     assert len(list((tmp_path / "cache").rglob("*.json"))) == 1
     assert not list((tmp_path / "cache").rglob("*.part"))
 
