@@ -184,7 +184,8 @@ _ROUGH = (
 
 def _rough(tokens: Sequence[Token], at: int) -> int:
     """"eighteen hundred and something pounds", "nine even dollars": how many tokens stand before the money word."""
-    return next((len(words) for words in _ROUGH if texts(tokens, at, at + len(words)) == words), 0)
+    size = next((len(words) for words in _ROUGH if texts(tokens, at, at + len(words)) == words), 0)
+    return 0 if any(t.breaks for t in tokens[at : at + size + 1]) else size
 
 
 _OTHER_SENSES = frozenset({"real", "mark", "marks", "crown", "som", "lek", "sum", "pound"})
