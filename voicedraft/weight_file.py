@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import lzma
 import zipfile
@@ -35,6 +36,12 @@ def named(part: str, file: Path) -> Iterator[None]:
     except _BROKEN as error:
         raise ModelError(f"The {part.removesuffix('s')} weights {file.name} cannot be read ({error}). Install "
                          f"voicedraft again, or run `python -m voicedraft.train {part}` in a checkout.") from error
+
+
+def fingerprint_of(part: str, file: Path, digits: int) -> str:
+    """Hexadecimal digits that change when the file does. Raises ModelError, as `named`, where it is missing."""
+    with named(part, file):
+        return hashlib.sha256(file.read_bytes()).hexdigest()[:digits]
 
 
 def put(archive: zipfile.ZipFile, name: str, data: bytes) -> None:

@@ -111,12 +111,10 @@ def _transcribe_on(
         for take in waiting:
             take.kept = store.windows(take.recording.digest)
         with kept_for_reuse() if device.kind == "cpu" else nullcontext():
-            recogniser = Recogniser(model, device, options.language, tuned, left)
             Transcription(
-                takes, store, recogniser, lexicon, progress, cigar=options.cigar, biased=options.bias,
-                habit=options.habit,
+                takes, store, Recogniser(model, device, options.language, tuned, left), lexicon, progress,
+                cigar=options.cigar, biased=options.bias, habit=options.habit,
             ).run()
-            del recogniser
         if store.failed is not None:
             progress.say(f"What was heard cannot be kept for the next time ({store.failed.strerror}: {folder}).")
     lengths = [t.recording.seconds or t.seconds for t in takes]

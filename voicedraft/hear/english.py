@@ -8,13 +8,12 @@ is left weighs stays as it was, and all 256 bytes are left, so that every text c
 
 from __future__ import annotations
 
-import hashlib
 import json
 import mmap
 import os
 import struct
 import zipfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -26,7 +25,7 @@ import numpy.typing as npt
 from voicedraft.errors import ModelError
 from voicedraft.hear.model_file import variables
 from voicedraft.models import file_digest
-from voicedraft.weight_file import arrays_of, named, put, put_array
+from voicedraft.weight_file import arrays_of, fingerprint_of, named, put, put_array
 
 FILE = Path(__file__).resolve().parent / "weights" / "vocabulary.npz"
 VOCABULARY = "vocabulary.txt"
@@ -80,11 +79,18 @@ class English:
         os.truncate(model, write + rest)
 
 
+def merged(merges: Iterable[str | Sequence[str]]) -> Iterator[tuple[str, str]]:
+    """The two pieces of each merge of a tokenizer.json, which writes them as "a b" or as a pair."""
+    for merge in merges:
+        first, second = merge.split(" ") if isinstance(merge, str) else merge
+        yield first, second
+
+
 def _renumbered(tokenizer: dict[str, Any], new: Mapping[int, int]) -> dict[str, Any]:
     """tokenizer.json with the pieces of `new` alone, and the merges that make them."""
     model = tokenizer["model"]
     model["vocab"] = {piece: new[i] for piece, i in model["vocab"].items() if i in new}
-    pairs = ((merge, merge.split(" ") if isinstance(merge, str) else merge) for merge in model["merges"])
+    pairs = zip(model["merges"], merged(model["merges"]), strict=True)
     model["merges"] = [merge for merge, (a, b) in pairs if {a, b, a + b} <= model["vocab"].keys()]
     tokenizer["added_tokens"] = [t | {"id": new[t["id"]]} for t in tokenizer["added_tokens"] if t["id"] in new]
     return tokenizer
@@ -139,5 +145,4 @@ def for_model(folder: Path) -> English | None:
 
 def fingerprint() -> str:
     """Eight hexadecimal digits that change when the choice does. Raises ModelError where the file is missing."""
-    with named("vocabulary", FILE):
-        return hashlib.sha256(FILE.read_bytes()).hexdigest()[:8]
+    return fingerprint_of("vocabulary", FILE, 8)

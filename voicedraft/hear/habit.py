@@ -7,7 +7,6 @@ left out, and what they had goes to the word alone.
 
 from __future__ import annotations
 
-import hashlib
 import lzma
 import math
 from collections import Counter
@@ -20,7 +19,7 @@ from voicedraft.hear.repair.context import places, strings
 from voicedraft.hear.repair.sound import fold
 from voicedraft.hear.repair.unknown import known_words
 from voicedraft.lexicon import Lexicon
-from voicedraft.weight_file import named
+from voicedraft.weight_file import fingerprint_of, named
 
 FILE = Path(__file__).resolve().parent / "weights" / "habit.xz"
 END, NUMBER = "</s>", "#"
@@ -135,8 +134,7 @@ def load(lexicon: Lexicon, file: Path = FILE) -> Habit:
 
 def fingerprint(file: Path = FILE) -> str:
     """Changes when the counts change; part of the key of a kept hearing. Raises ModelError where there is none."""
-    with named("habit", file):
-        return hashlib.sha256(file.read_bytes()).hexdigest()[:16]
+    return fingerprint_of("habit", file, 16)
 
 
 @lru_cache(maxsize=2)

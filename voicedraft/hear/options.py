@@ -37,4 +37,4 @@ class HearOptions:
     taught: bool = True
     """Use what the model base has learned of the trade (`hear/tuned.py`); other models have nothing to use."""
     threads: int = 0
-    """Processor threads; 0 for as many as this process may use."""
+    """Processor threads; 0 for as many as this process may use. More than four are not used."""

@@ -8,7 +8,6 @@ which place words in time, are the published model's.
 
 from __future__ import annotations
 
-import hashlib
 import zipfile
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -21,7 +20,7 @@ import numpy.typing as npt
 
 from voicedraft.errors import ModelError
 from voicedraft.models import file_digest
-from voicedraft.weight_file import arrays_of, named, put, put_array, put_thin, thin_of
+from voicedraft.weight_file import arrays_of, fingerprint_of, named, put, put_array, put_thin, thin_of
 
 Floats = npt.NDArray[np.float32]
 
@@ -99,5 +98,4 @@ def for_model(folder: Path) -> Tuned | None:
 
 def fingerprint(file: Path = FILE) -> str:
     """Eight hexadecimal digits that change when the changes do. Raises ModelError where the file is missing."""
-    with named("hearing", file):
-        return hashlib.sha256(file.read_bytes()).hexdigest()[:8]
+    return fingerprint_of("hearing", file, 8)

@@ -18,7 +18,7 @@ import numpy as np
 from tokenizers import Tokenizer
 
 from voicedraft.hear.doubt import names_told
-from voicedraft.hear.english import FILE, VOCABULARY, English, save
+from voicedraft.hear.english import FILE, VOCABULARY, English, merged, save
 from voicedraft.hear.speech_model import mended_tokenizer
 from voicedraft.lexicon import load_lexicon
 from voicedraft.models import file_digest, model_path
@@ -63,7 +63,7 @@ def _texts(golds: Sequence[dict[str, Any]]) -> Iterator[str]:
 
 def _with_parts(kept: set[int], merges: Sequence[Any], numbers: Mapping[str, int]) -> None:
     """Add every piece that a kept one is merged from."""
-    parts = {a + b: (a, b) for a, b in (m.split(" ") if isinstance(m, str) else m for m in merges)}
+    parts = {a + b: (a, b) for a, b in merged(merges)}
     names = {i: piece for piece, i in numbers.items()}
     waiting = list(kept)
     while waiting:
