@@ -20,7 +20,7 @@ from voicedraft.types import Transcript
 _SPELLING = ((r"our(s|ed|ing|ful)?$", r"or\1"), (r"tre(s?)$", r"ter\1"), (r"grey", "gray"), (r"ise(d|s)?$", r"ize\1"),
              (r"elling$", "eling"), (r"elled$", "eled"), (r"licorice", "liquorice"), (r"^tyre(s?)$", r"tire\1"),
              (r"^ch(?:ile|illi)(e?s?)$", r"chili\1"), (r"^blonde(s?)$", r"blond\1"), (r"^kola(s?)$", r"cola\1"),
-             (r"brule$", "brulee"), (r"canoing$", "canoeing"))
+             (r"brule(s?)$", r"brulee\1"), (r"^petite$", "petit"), (r"canoing$", "canoeing"))
 # Contractions and fillers as Whisper's own authors compare texts (Radford et al. 2022, appendix C; from memory), and
 # words written in one or two.
 _SAID = ((r"\b(hmm|mm|mhm|mmm|uh|um)\b", " "), (r"\bwon't\b", "will not"), (r"\bcan't\b", "can not"),

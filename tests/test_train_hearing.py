@@ -67,7 +67,7 @@ def test_no_voice_of_the_figures_speaks_to_the_model() -> None:
     spoken = voices.jobs([("trade", ["Hay."])] * 400, True, dice(2))
     used = {name for job in spoken for name in ([job.voice], job.voice.partition(":")[0].split("+"))[
         job.engine == "kokoro"]}
-    assert {job.engine for job in spoken} == {"espeak", "festival", "kokoro"}
+    assert {job.engine for job in spoken} == {"espeak", "festival", "pico", "kokoro"}
     assert not used & {"en-gb", "en-us", "rms", "slt", "awb", "joe", "heart", "af_heart", "cmu_us_slt_arctic_hts"}
     assert all("+" in job.voice for job in spoken if job.engine == "espeak")
     assert not used & set(voices.KEPT_SPEAKERS)

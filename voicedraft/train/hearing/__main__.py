@@ -34,8 +34,9 @@ def say(golds: Sequence[Path], folder: Path, kokoro: Path | None, more: Path | N
 
 
 def make(folders: Sequence[Path], model: Path, device: str) -> None:
-    """Fit on what was spoken, and write the weights."""
+    """Fit on what was spoken, and write the weights; started by torchrun, one process for each card of this machine."""
     import torch
+    from torch import distributed
 
     from voicedraft.hear.bias import prompt
     from voicedraft.hear.doubt import names_told
@@ -43,6 +44,12 @@ def make(folders: Sequence[Path], model: Path, device: str) -> None:
     from voicedraft.train.hearing.fit import Maker, Settings, fit
 
     torch.use_deterministic_algorithms(True)
+    place = os.environ.get("LOCAL_RANK")
+    if place is not None:
+        distributed.init_process_group("nccl" if device == "cuda" else "gloo")
+    if device == "cuda":
+        torch.cuda.set_device(int(place or 0))
+        device = f"cuda:{place or 0}"
     data = (model / "model.bin").read_bytes()
     loaded = whisper.load(data, device)
     lexicon = load_lexicon()
@@ -52,7 +59,10 @@ def make(folders: Sequence[Path], model: Path, device: str) -> None:
     found = fit(loaded, spoken, told, maker, Settings(), device)
     changes = tuple(Change(p.at, found[p.key + ".up"].cpu().numpy(), found[p.key + ".down"].cpu().numpy())
                     for p in loaded.parts if p.key + ".up" in found)
-    _write(Tuned(hashlib.sha256(data).hexdigest(), changes))
+    if not int(place or 0):
+        _write(Tuned(hashlib.sha256(data).hexdigest(), changes))
+    if place is not None:
+        distributed.destroy_process_group()
 
 
 def _write(tuned: Tuned) -> None:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from itertools import islice
 
 import torch
+from torch import distributed
 from torch.nn import functional
 
 from voicedraft.train.hearing import RATE, dice
@@ -30,14 +34,15 @@ from voicedraft.train.hearing.windows import BEYOND_S, LEAST_S, Room, Spoken, To
 @dataclass(frozen=True)
 class Settings:
     """How the model learns; tried beside it, judged by kept speakers (benchmarks/NOTES.md): the encoder as it came, 4
-    and 16 directions of it, 16 and 24 of the decoder, three and four rounds, a lower rate."""
+    and 16 directions of it, 16, 24 and 48 of the decoder, three and four rounds, a lower rate, less hold."""
 
     rank: int = 32
     rank_sound: int = 8
     """Of the encoder's changes; 0 leaves it as it came."""
     rounds: int = 2
-    batch: int = 32
-    rate: float = 6e-4
+    batch: int = 64
+    """Windows of a step, of all processes together."""
+    rate: float = 8e-4
     decay: float = 0.02
     dropout: float = 0.1
     near: float = 0.1
@@ -46,10 +51,19 @@ class Settings:
     silent: float = 0.08
     hold: float = 1.0
     """Share of what the encoder makes of the window staying near what it made of the clean one as it came."""
+    warped: float = 0.5
+    """Share of windows whose bands are moved up or down by up to WARP, as other throats would (vocal tract length
+    perturbation: Jaitly and Hinton 2013)."""
     masked: float = 0.6
     """Share of windows with bands left out (Park et al. 2019, SpecAugment; moments are never left out, so that no word
     is asked for that cannot be heard) or smeared in time."""
     seed: int = 1
+
+
+AHEAD = 3
+"""Batches made while one is learned from: making them takes as long."""
+WARP = 0.12
+"""Vowels of adults differ by about so much (from memory)."""
 
 
 @dataclass(frozen=True)
@@ -103,8 +117,8 @@ class Maker:
 
 def batches(
     spoken: Sequence[Spoken], told: Told, maker: Maker, settings: Settings, turn: int, device: str
-) -> Iterator[Batch]:
-    """One round over everything, windows of like length together."""
+) -> tuple[int, Iterator[Batch]]:
+    """One round over everything, windows of like length together: how many batches, and they."""
     draw = dice(settings.seed * 1000 + turn)
     room = Room(device, settings.seed * 1000 + turn)
     masks = Masks(settings, turn)
@@ -113,19 +127,21 @@ def batches(
              for i in range(0, len(found), 16 * settings.batch)]
     groups = [p[i : i + settings.batch] for p in pools for i in range(0, len(p), settings.batch)]
     draw.shuffle(groups)
-    for group in groups:
-        yield masks(maker(group, room, draw.random() < 0.2))
+    return len(groups), (masks(maker(group, room, draw.random() < 0.2)) for group in groups)
 
 
 class Masks:
     """Leaves out bands of some windows and smears others."""
 
     def __init__(self, settings: Settings, turn: int) -> None:
-        self._draw, self._share = dice(settings.seed * 1000 + 500 + turn), settings.masked
+        self._draw = dice(settings.seed * 1000 + 500 + turn)
+        self._share, self._warped = settings.masked, settings.warped
 
     def __call__(self, batch: Batch) -> Batch:
         bands = batch.bands
         for n in range(len(bands)):
+            if self._draw.random() < self._warped:
+                bands[n] = _warp(bands[n], self._draw.uniform(1 - WARP, 1 + WARP))
             if self._draw.random() < self._share:
                 for _ in range(self._draw.randrange(1, 3)):
                     size = self._draw.randrange(2, 11)
@@ -134,6 +150,12 @@ class Masks:
             if self._draw.random() < self._share / 2:
                 bands[n] = functional.avg_pool1d(bands[n], 3, 1, 1)
         return batch
+
+
+def _warp(bands: torch.Tensor, by: float) -> torch.Tensor:
+    """(MELS, frames) with what is in band n moved to band n times `by`; bands that nothing comes to are silent."""
+    moved = functional.interpolate(bands.T[None], size=round(MELS * by), mode="linear")[0].T[:MELS]
+    return functional.pad(moved, (0, 0, 0, MELS - len(moved)), value=float(bands.min()))
 
 
 def loss_of(model: Whisper, changes: Tensors, batch: Batch, settings: Settings) -> torch.Tensor:
@@ -161,26 +183,64 @@ def fit(
     model: Whisper, spoken: Sequence[Spoken], told: Told, maker: Maker, settings: Settings, device: str,
     after: Callable[[int, Tensors], None] | None = None,
 ) -> Tensors:
-    """Thin matrices learned from what was spoken; the same on one kind of machine each time. after(turn, changes)."""
-    torch.manual_seed(settings.seed)
+    """Thin matrices learned from what was spoken; the same on one kind of machine each time. after(turn, changes).
+
+    Where torch.distributed is set up, each process learns from its own part of what was spoken and all take the mean
+    of their steps.
+    """
+    place, places = (distributed.get_rank(), distributed.get_world_size()) if distributed.is_initialized() else (0, 1)
+    own = replace(settings, seed=settings.seed + 100 * place, batch=max(1, settings.batch // places))
+    torch.manual_seed(own.seed)
     changes = thin(model, (settings.rank_sound, settings.rank), torch.Generator().manual_seed(settings.seed))
     optimiser = torch.optim.AdamW(list(changes.values()), lr=settings.rate, weight_decay=settings.decay,
                                   betas=(0.9, 0.98))
-    count = sum(1 for _ in windows(spoken, told, dice(settings.seed), settings.silent))
-    steps = settings.rounds * -(-count // settings.batch)
     done = 0
     for turn in range(settings.rounds):
-        for batch in batches(spoken, told, maker, settings, turn, device):
+        count, groups = batches(spoken[place::places], told, maker, own, turn, device)
+        count = _least(count, device)
+        steps = settings.rounds * count
+        for batch in islice(_ahead(groups), count):
             share = min(1.0, (done + 1) / (0.05 * steps)) * max(0.02, (steps - done) / steps)
             for group in optimiser.param_groups:
                 group["lr"] = settings.rate * share
-            with torch.autocast(device, dtype=torch.bfloat16):
+            with torch.autocast(device.partition(":")[0], dtype=torch.bfloat16):
                 loss = loss_of(model, changes, batch, settings)
             optimiser.zero_grad()
             loss.backward()
+            _mean(list(changes.values()), places)
             torch.nn.utils.clip_grad_norm_(list(changes.values()), 1.0)
             optimiser.step()
             done += 1
         if after:
             after(turn, {k: v.detach() for k, v in changes.items()})
     return {name: x.detach() for name, x in changes.items()}
+
+
+def _ahead(groups: Iterator[Batch]) -> Iterator[Batch]:
+    """The batches, the next ones made by another thread while one is learned from."""
+    with ThreadPoolExecutor(1) as beside:
+        coming = deque(beside.submit(next, groups, None) for _ in range(AHEAD))
+        while (batch := coming.popleft().result()) is not None:
+            coming.append(beside.submit(next, groups, None))
+            yield batch
+
+
+def _least(count: int, device: str) -> int:
+    """The least of all processes' counts: none may wait for steps that another does not make."""
+    if not distributed.is_initialized():
+        return count
+    held = torch.tensor(count, device=device)
+    distributed.all_reduce(held, distributed.ReduceOp.MIN)
+    return int(held)
+
+
+def _mean(learned: Sequence[torch.Tensor], places: int) -> None:
+    if places == 1:
+        return
+    flat = torch.cat([x.grad.reshape(-1) for x in learned if x.grad is not None]) / places
+    distributed.all_reduce(flat)
+    at = 0
+    for x in learned:
+        if x.grad is not None:
+            x.grad.copy_(flat[at : at + x.numel()].view_as(x))
+            at += x.numel()

