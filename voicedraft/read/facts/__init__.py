@@ -26,6 +26,7 @@ from voicedraft.read.facts.roles import decide
 from voicedraft.read.facts.size import read_size
 from voicedraft.read.facts.smoking import read_smoking
 from voicedraft.read.facts.takebacks import put_right
+from voicedraft.read.facts.withheld import printed
 from voicedraft.read.sign_weights import SignWeights
 from voicedraft.types import Evidence, Fact, OtherValue, Passage
 
@@ -60,7 +61,7 @@ def read_facts(
     weights = weights or shipped()
     claims += read_counts(told, weights)
     claims = [put_right(told, hedged(told, claim)) for claim in claims]
-    claims = [hedged(told, claim) for claim in decide(told, claims, weights)]
+    claims = printed(told, [hedged(told, claim) for claim in decide(told, claims, weights)])
     return _facts(analysis, told, claims)
 
 
