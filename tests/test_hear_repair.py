@@ -43,10 +43,17 @@ SET_RIGHT = {
     "I get some cocoa. Coco has come in again.": "I get some cocoa. Cocoa has come in again.",
     "They sat in the humid or for six weeks.": "They sat in the humidor for six weeks.",
     "A little of the pencil shadings, which came in.": "A little of the pencil shavings, which came in.",
+    "A Mexican san a d rs wrapper, dark.": "A Mexican San Andrés wrapper, dark.",
+    "There's a note of cafe de olor and pepper.": "There's a note of café de olla and pepper.",
+    "More of the oncho now, some chili de arbol.": "More of the ancho now, some chile de árbol.",
     "The altered milk's gone.": "The malted milk's gone.",
     "Half an inch of ash. Van's off, it's still mild.": "Half an inch of ash. Band's off, it's still mild.",
 }
 LEFT_ALONE = (
+    "The heat climbs from ancho chile to arbol by the second third.",
+    "You pump a nickel into the meter and you get six minutes.",
+    "I would sand and dress the lid of the box before the leaf goes in.",
+    "That corona guard is a little ring you clip to the cigar.",
     "Hey, did you get the foot cut?",
     "Hey, I get hay here.",
     "The rapper from Atlanta was on the radio.",

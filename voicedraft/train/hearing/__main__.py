@@ -90,6 +90,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--model", type=Path, help="folder of the model base (the installed one)")
     parser.add_argument("--mean", type=Path, nargs="+", help="only take the mean of such files of weights")
     options = parser.parse_args(arguments)
+    if "LOCAL_RANK" in os.environ and (options.mean or options.speak or not options.source):
+        parser.error("torchrun is for fits only: give --from FOLDER, spoken before.")
     if options.mean:
         from voicedraft.train.hearing.mean import mean
 

