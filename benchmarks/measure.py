@@ -105,7 +105,7 @@ class Tally:
         self._terms = trade_words(lexicon)
         self._said: list[str] = []
         self._heard: list[str] = []
-        self.there = self.found = 0
+        self.there = self.found = self.put_in = 0
         self.missed: Counter[tuple[str, ...]] = Counter()
 
     def add(self, said: str, heard: str) -> None:
@@ -117,6 +117,7 @@ class Tally:
         self.there += wanted.total()
         self.found += (wanted & got).total()
         self.missed += wanted - got
+        self.put_in += (got - wanted).total()
 
     @property
     def wer(self) -> float:

@@ -47,10 +47,9 @@ def _within(line: Line, first: int, last: int, claim: Claim) -> bool:
 
 
 def _whole(line: Line, at: int) -> bool:
-    """Whether the command ends before token `at`: not "don't print that on the front page", "strike that match"."""
-    while at < len(line.tokens) and not line.tokens[at - 1].breaks and line.tokens[at].text in _AROUND:
-        at += 1
-    return at >= len(line.tokens) or line.tokens[at - 1].breaks
+    """Whether its clause ends with the command that ends before token `at`: not "don't print that on the front page",
+    "strike that match"."""
+    return all(t.text in _AROUND for t in line.tokens[at : line.clause(at - 1)[1]])
 
 
 def _only_command(line: Line) -> bool:

@@ -141,8 +141,7 @@ def _festival(job: Job) -> list[Samples]:
         script = Path(name) / "say.scm"
         lines = [f"(voice_{job.voice})"]
         for n, text in enumerate(job.s):
-            plain = unicodedata.normalize("NFD", text).encode("ascii", "ignore").decode()
-            plain = plain.replace("\\", "").replace('"', "")
+            plain = _ascii(text).replace("\\", "").replace('"', "")
             lines.append(f'(utt.save.wave (utt.synth (Utterance Text "{plain}")) "{name}/{n}.wav" (quote riff))')
         script.write_text("\n".join(lines), encoding="ascii")
         subprocess.run(["festival", "--batch", str(script)], check=True, capture_output=True)
@@ -162,9 +161,8 @@ for text in json.load(sys.stdin):
 
 def _pico(job: Job) -> list[Samples]:
     """All sentences by one process, since pico cannot change its voice, then moved as festival's are."""
-    plain = [unicodedata.normalize("NFD", text).encode("ascii", "ignore").decode() for text in job.s]
     raw = subprocess.run([sys.executable, "-c", _SAY, job.voice], check=True, capture_output=True,
-                         input=json.dumps(plain).encode()).stdout
+                         input=json.dumps([_ascii(text) for text in job.s]).encode()).stdout
     out, at = [], 0
     while at < len(raw):
         size = int.from_bytes(raw[at : at + 8], "little")
@@ -172,6 +170,11 @@ def _pico(job: Job) -> list[Samples]:
         out.append(_moved(job, ["-t", "raw", "-r", str(RATE), "-e", "signed", "-b", "16", "-c", "1", "-"], said))
         at += 8 + size
     return out
+
+
+def _ascii(text: str) -> str:
+    """Without accents and other signs."""
+    return unicodedata.normalize("NFD", text).encode("ascii", "ignore").decode()
 
 
 def _moved(job: Job, source: Sequence[str], given: bytes) -> Samples:
