@@ -66,7 +66,7 @@ def read_cigar(session: Session) -> list[Claim]:
     if name is None and maker is not None:
         name = _small(maker) or next((r for r in loose if r.first > maker.first), None)
     if name is not None:
-        name = _amended(lines[start:], maker, name)
+        name = _amended(lines[start:], maker, _half_small(maker, name))
     return _claim(session, maker, name)
 
 
@@ -74,6 +74,12 @@ def _small(maker: Run) -> Run | None:
     """The line's name without capitals before its maker."""
     found = line_before(maker.line, maker.first)
     return Run(maker.line, *found, "line", 2) if found else None
+
+
+def _half_small(maker: Run | None, name: Run) -> Run:
+    """The name with those of its words that have no capital: "it's the Copper lantern, from Harlow Brothers"."""
+    whole = _small(maker) if maker is not None and maker.line is name.line else None
+    return whole if whole is not None and whole.first <= name.first and name.last <= whole.last else name
 
 
 def _without_capitals(session: Session, lines: Sequence[Line]) -> list[Claim]:

@@ -104,12 +104,14 @@ _COUNTED = frozenset({
 
 
 def _bare_price(line: Line, money: Money) -> bool:
+    before = line.tokens[money.first - 1].text if money.first else ""
+    if money.shape == "decimal" and before in ("a", "an"):  # "It got a 5.5 from me": a mark.
+        return False
     if money.shape in ("pair", "decimal"):
         return True
     if any(d.first <= money.first < d.last for d in line.quantities.durations):
         return False
     after = line.tokens[money.last].text if money.last < len(line.tokens) and not line.tokens[money.last].breaks else ""
-    before = line.tokens[money.first - 1].text if money.first else ""
     if after in _COUNTED:
         return False
     if money.shape == "whole" and money.amount < 5:
