@@ -116,6 +116,8 @@ def main() -> None:
         side(given.side, given.model, given.rounds)
         return
     model_path(given.model), known_words()  # What a side would miss after minutes of work is missed now.
+    if given.keep:
+        given.keep.mkdir(parents=True, exist_ok=True)
     times = json.loads((ROOT / "demo_audio/times.json").read_text(encoding="utf-8"))
     length = sum(t["seconds"] for t in times["takes"])
     names = ("ctranslate2", "faster-whisper", "onnxruntime", "numpy", "av")

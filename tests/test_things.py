@@ -8,7 +8,8 @@ import pytest
 
 from voicedraft.data import lexicon_dir
 from voicedraft.lexicon import load_lexicon
-from voicedraft.read.pairings.things import things
+from voicedraft.nouns import eaten, things
+from voicedraft.train.things import eaten as made_eaten
 from voicedraft.train.things import main
 from voicedraft.train.things import things as made
 
@@ -17,8 +18,11 @@ NOUNS = Path("/usr/share/wordnet/data.noun")
 
 
 def test_the_list_is_what_wordnet_makes_of_it() -> None:
-    """The shipped list holds the words that WordNet 3.0 gives, no more and no less."""
-    assert sorted(things()) == made(NOUNS.read_text(encoding="ascii").splitlines())
+    """The shipped lists hold the words that WordNet 3.0 gives, no more and no less, and none stands in both."""
+    lines = NOUNS.read_text(encoding="ascii").splitlines()
+    assert sorted(things()) == made(lines)
+    assert sorted(eaten()) == made_eaten(lines)
+    assert things().isdisjoint(eaten())
 
 
 def test_a_word_with_any_sense_of_food_plant_or_animal_is_left_out() -> None:
@@ -31,6 +35,7 @@ def test_a_word_with_any_sense_of_food_plant_or_animal_is_left_out() -> None:
         "00000004 07 n 02 polish 0 wax_light 0 000 | a shine",
     ]
     assert made(lines) == ["mitten", "polish"]
+    assert made_eaten(lines) == ["stew"]
 
 
 @pytest.mark.parametrize("word", ["mitten", "fence", "chore", "tannin", "mattress"])
@@ -53,4 +58,5 @@ def test_making_it_writes_the_shipped_file(tmp_path: Path, monkeypatch: pytest.M
     monkeypatch.setattr("voicedraft.train.things.lexicon_dir", lambda: tmp_path)
     monkeypatch.setattr("sys.argv", ["things", str(NOUNS)])
     assert main() == 0
-    assert (tmp_path / "things.txt").read_bytes() == (lexicon_dir() / "things.txt").read_bytes()
+    for name in ("things.txt", "eaten.txt"):
+        assert (tmp_path / name).read_bytes() == (lexicon_dir() / name).read_bytes()

@@ -11,6 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from voicedraft.hear.repair.context import places, stops_of, strings
+from voicedraft.hear.repair.ending import Ending
 from voicedraft.hear.repair.forms import Forms
 from voicedraft.hear.repair.half import Half
 from voicedraft.hear.repair.joined import Joined
@@ -18,6 +19,7 @@ from voicedraft.hear.repair.maker import Maker
 from voicedraft.hear.repair.proposal import Proposal, Proposer
 from voicedraft.hear.repair.sound import fold
 from voicedraft.hear.repair.sounded import Sounded
+from voicedraft.hear.repair.spelt import Spelt
 from voicedraft.hear.repair.tens import Tens
 from voicedraft.hear.repair.unknown import Unknown
 from voicedraft.lexicon import Lexicon
@@ -38,9 +40,9 @@ def repair(
     back once ([never] in the misheard words) is not repaired, by whatever rule.
     """
     said = frozenset(fold(w.text) for w in transcript.words)
-    unknown = Unknown(lexicon)
+    unknown = Unknown(lexicon, said)
     proposers: list[Proposer] = [Forms(lexicon, said), Joined(lexicon), Tens(), unknown, Sounded(lexicon, unknown),
-                                 Half(lexicon, unknown.frames, habit)]
+                                 Half(lexicon, unknown, habit), Spelt(lexicon), Ending(lexicon)]
     if cigar.strip():
         proposers.insert(0, Maker(cigar))
     names = proper_names(lexicon)

@@ -26,6 +26,8 @@ class Form:
     near: frozenset[str]
     everyday: bool
     kind: str
+    rare: bool
+    """No English word alone: with its "'s" it is nobody's name that English has."""
 
 
 class Forms:
@@ -56,7 +58,8 @@ class Forms:
                 joined = heard.replace(" ", "")
                 spelt = {heard} if joined in english or len(joined) < LEAST_LETTERS else {heard, joined}
                 for one in sorted(spelt - {"", fold(entry["right"])}):
-                    form = Form(tuple(one.split()), entry["right"], frozenset(fold(n) for n in near), everyday, kind)
+                    rare = not everyday and one not in english
+                    form = Form(tuple(one.split()), entry["right"], frozenset(map(fold, near)), everyday, kind, rare)
                     self._by_first.setdefault(form.heard[0], []).append(form)
 
     def propose(self, words: Sequence[str], stops: frozenset[int], odds: Sequence[float]) -> Iterator[Proposal]:
@@ -84,6 +87,7 @@ class Forms:
         fated = form.kind == "flavours" and owns and self._frames.tells_its_fate(place)
         near = neighbours(place, (form.near | self._frames.flavours if fated else form.near) - {form.right}, reach)
         again = form.kind == "flavours" and self._frames.says_again(place, form.right)
+        owns = owns and not form.rare
         if (form.near and not near and not again) or (owns and lives(place)):
             return None
         known = form.kind == "flavours" and self._said.issuperset(fold(form.right).split())

@@ -10,7 +10,8 @@ from rapidfuzz import fuzz
 from voicedraft.hear.repair.context import Place
 from voicedraft.hear.repair.proposal import Proposal
 from voicedraft.hear.repair.sound import fold, key, likeness
-from voicedraft.hear.repair.unknown import Unknown
+from voicedraft.hear.repair.unknown import LEAST_SURE, Unknown
+from voicedraft.hear.sounds import Sounds
 from voicedraft.lexicon import Lexicon
 
 SHORTEST, LONGEST = 3, 4
@@ -19,6 +20,9 @@ gouda": fourteen wrong repairs in 235,000 words of annotated sessions, none with
 LEAST_KEY, LEAST_SPELT = 4, 0.55
 """Sounds of a key, and likeness of the letters, from which equal keys tell something: a key drops all vowels but the
 first; our own choice."""
+LEAST_BOTH = 0.88
+"""Likeness, the mean of spelling's and sound's, from which an unsure word and the one beside it are a flavour of
+several words, whatever their key: "cherrycoff drop"; our own choice, likewise."""
 _FATE = frozenset(("is", "has", "was", "comes", "came"))
 
 
@@ -26,8 +30,9 @@ class Sounded:
     """Compares runs of words by their Metaphone key with the lexicon's flavours of several words."""
 
     def __init__(self, lexicon: Lexicon, unknown: Unknown) -> None:
-        self._unknown = unknown
+        self._unknown, self._sounds = unknown, Sounds(lexicon.tables.get("sounds", {}))
         self._names: dict[str, list[str]] = {}
+        self._forms = frozenset(f for f, entry in lexicon.forms.items() if " " in f and not entry.term.ambiguous)
         for form, entry in lexicon.forms.items():
             if " " in form and not entry.term.ambiguous and len(key(form)) >= LEAST_KEY:
                 self._names.setdefault(key(form), []).append(form)
@@ -42,6 +47,26 @@ class Sounded:
                     found = self._judge(words, stops, first, last)
                     if found is not None:
                         yield found
+            if odds[at] <= LEAST_SURE:
+                for first in (at - 1, at):
+                    found = self._beside(words, stops, first) if 0 <= first < len(words) - 1 else None
+                    if found is not None:
+                        yield found
+
+    def _beside(self, words: Sequence[str], stops: frozenset[int], first: int) -> Proposal | None:
+        heard = f"{words[first]} {words[first + 1]}"
+        if first in stops or heard in self._forms:
+            return None
+        run, both = heard.replace(" ", ""), set(words[first : first + 2])
+        like, name = max(((self._alike(run, form), form) for form in self._forms), default=(0.0, ""))
+        halves = fold(name).split()
+        if like < LEAST_BOTH or (len(halves) == len(both) and not both.isdisjoint(halves)):  # See `Half`.
+            return None
+        return Proposal(first, first + 2, name, like, f"no English word; together they sound and look like “{name}”")
+
+    def _alike(self, run: str, form: str) -> float:
+        joined = fold(form).replace(" ", "")
+        return (likeness(run, joined) + self._sounds.likeness(run, joined)) / 2
 
     def _judge(self, words: Sequence[str], stops: frozenset[int], first: int, last: int) -> Proposal | None:
         if stops.intersection(range(first, last - 1)):

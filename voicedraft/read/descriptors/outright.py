@@ -162,7 +162,15 @@ def claimed(
         a, b = row.bounds[sentence + 1]
         if any(t.lower in _DOUBTING for t in rows[a : min(a + _REACH, b)]):
             return False
-    return _stated(rows, m, cues)
+    return _stated(rows, m, cues) or _has_reason(rows, m, following, end)
+
+
+def _has_reason(rows: Sequence[Token], m: Mention, following: int, end: int) -> bool:
+    """"Straight espresso, because the cocoa's done": done is the other flavour, which is why this one is there."""
+    i = m.last + (m.last < end and rows[m.last].text == ",")
+    return i < following < end and rows[i].lower in _BECAUSE and all(
+        t.lower in _BEFORE or t.pos in ("ADJ", "NOUN", "PROPN") for t in rows[i + 1 : following]
+    )
 
 
 def _own_denial(rows: Sequence[Token], following: int, last: int) -> int:

@@ -20,7 +20,10 @@ TASTES = {
 tastes in ISO 5492; the rest are general English."""
 
 _KEEP_S = ("ss", "us", "is")
-_SAME = frozenset({"molasses", "lens", "schnapps", "sassafras", "gas", "christmas", "canvas", "pampas", "chaos"})
+_SAME = frozenset({
+    "molasses", "lens", "schnapps", "sassafras", "gas", "christmas", "canvas", "pampas", "chaos", "rooibos",
+    "speculoos", "calvados", "bitters", "grits", "asbestos",
+})
 _LEAVES = {"leaves": "leaf", "loaves": "loaf", "halves": "half", "hooves": "hoof"}
 
 

@@ -1,12 +1,10 @@
-"""Nouns that a dictionary knows and that name nothing to eat or drink: lexicon/things.txt."""
+"""What can be neither eaten nor drunk, as a dictionary tells it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
 
-from voicedraft.data import lexicon_dir
-from voicedraft.errors import LexiconError
+from voicedraft.nouns import things
 from voicedraft.read.pairings.tokens import Token
 
 _SERVED = frozenset({
@@ -14,17 +12,6 @@ _SERVED = frozenset({
     "square", "platter",
 })
 """Shapes in which food is served: "elk strips"."""
-
-
-@cache
-def things() -> frozenset[str]:
-    """The words, singular and lower case. Raises LexiconError where the file is missing."""
-    try:
-        lines = (lexicon_dir() / "things.txt").read_text(encoding="ascii").splitlines()
-    except (OSError, UnicodeDecodeError) as error:
-        reason = f"The lexicon file things.txt cannot be read ({error}). Install voicedraft again."
-        raise LexiconError(reason) from error
-    return frozenset(line for line in lines if not line.startswith("#"))
 
 
 def a_thing(tokens: Sequence[Token], first: int, last: int) -> bool:

@@ -1,0 +1,70 @@
+"""A flavour's name in another spelling than the lexicon's own: "sugar cane", "fruitcake", "gingernut".
+
+The recogniser's spelling is chance; the lexicon's is the one in which the flavour stands in all reviews.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from voicedraft.hear.repair.proposal import Proposal
+from voicedraft.hear.repair.sound import fold
+from voicedraft.hear.repair.unknown import known_words
+from voicedraft.hear.sounds import Sounds
+from voicedraft.lexicon import Lexicon, plural
+from voicedraft.nouns import eaten, things
+
+CONFIDENCE, GUESSED = 0.96, 0.85
+"""For a spelling that the lexicon lists, and for a name of several words that is written as one."""
+LEAST_ALIKE = 0.85
+"""Likeness from which two forms of a flavour that sound the same are one word; our own choice, on the lexicon's."""
+_DRINK = "drink"
+"""A family that keeps what was heard: how whisky and genever are spelt tells where they come from."""
+_ACTING = frozenset(
+    ("i", "you", "he", "she", "we", "they", "who", "it", "to", "not", "just", "we've", "i've", "you've")
+)
+"""Words behind which the first half may be a verb: "I saw dust"."""
+
+
+class Spelt:
+    """The lexicon's forms that are another spelling of their term: the same letters, or the same sounds."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        sounds = Sounds(lexicon.tables.get("sounds", {}))
+        self._right: dict[tuple[str, ...], str] = {}
+        self._guessed: set[tuple[str, ...]] = set()
+        for form, entry in lexicon.forms.items():
+            heard, term = fold(form), fold(entry.term.term)
+            if entry.kind != "synonym" or heard == term or entry.term.ambiguous or entry.term.family == _DRINK:
+                continue
+            if _same(sounds, _run(heard), _run(term)):
+                self._right[tuple(heard.split())] = entry.term.term
+                self._right.setdefault(tuple(plural(heard).split()), plural(entry.term.term))
+        known = {fold(form) for form in lexicon.forms} | known_words() | things() | eaten()
+        for form in lexicon.forms:
+            if " " in form and (one := _run(fold(form))) not in known:
+                self._right.setdefault((one,), form)
+                self._guessed.add((one,))
+        self._longest = max(map(len, self._right), default=0)
+
+    def propose(self, words: Sequence[str], stops: frozenset[int], odds: Sequence[float]) -> Iterator[Proposal]:
+        """A repair for each such spelling; see `Proposer`."""
+        for first in range(len(words)):
+            for last in range(first + 1, min(first + self._longest, len(words)) + 1):
+                heard = (*words[first : last - 1], words[last - 1].removesuffix("'s"))
+                right = self._right.get(heard)
+                if right is None or stops.intersection(range(first, last - 1)):
+                    continue
+                if len(heard) > 1 and " " not in right and first and words[first - 1] in _ACTING:
+                    continue
+                owns = "'s" if heard != tuple(words[first:last]) else ""
+                sure = GUESSED if heard in self._guessed else CONFIDENCE
+                yield Proposal(first, last, right + owns, sure, f"another spelling of “{right}”")
+
+
+def _run(text: str) -> str:
+    return text.replace(" ", "").replace("'", "")
+
+
+def _same(sounds: Sounds, one: str, other: str) -> bool:
+    return one == other or (sounds.fine(one) == sounds.fine(other) and sounds.likeness(one, other) > LEAST_ALIKE)
