@@ -97,3 +97,17 @@ def test_what_sounds_and_looks_like_one_flavour_is_it(said: str, right: str, lex
 def test_a_word_that_a_dictionary_knows_is_no_misheard_flavour(said: str, lexicon: Lexicon) -> None:
     """Rare words of English, foods that are no flavour of the lexicon, and people's names."""
     assert text(repair(heard(said, 0.55), lexicon)) == said
+
+
+@pytest.mark.parametrize("odds", [0.97, 0.6])
+@pytest.mark.parametrize("said", [
+    "That was Mr Coffey rolling a few.", "My cousin, she lives in Tarragona now.", "It came with old Jasmina.",
+    "There's a garlicky smell in the street.", "The finish is peanutty.", "It gets treacly later.",
+    "We had tandoori chicken.", "My wife saw dust on the lid.", "I never smoke house blends.",
+    "Pete's coming by with some whisky and cedar.", "Clara's wrapper is the darkest.",
+    "Dad smokes fish on Sundays.", "The growers ferment tobacco in the barn.", "We limewash the cottage.",
+    "Heather's honey sold out.", "Thanks to Coldsmoke for it.", "The fire at Oakwood Lane went out.",
+])
+def test_names_verbs_and_what_is_only_like_a_flavour_stay(said: str, odds: float, lexicon: Lexicon) -> None:
+    """Sentences that an attacker found changed, or close to them."""
+    assert text(repair(heard(said, odds), lexicon)) == said

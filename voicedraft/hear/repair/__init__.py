@@ -41,10 +41,12 @@ def repair(
     """
     said = frozenset(fold(w.text) for w in transcript.words)
     unknown = Unknown(lexicon, said)
-    proposers: list[Proposer] = [Forms(lexicon, said), Joined(lexicon), Tens(), unknown, Sounded(lexicon, unknown),
-                                 Half(lexicon, unknown, habit), Spelt(lexicon), Ending(lexicon)]
+    careful: list[Proposer] = [unknown, Sounded(lexicon, unknown), Half(lexicon, unknown, habit),
+                               Spelt(lexicon, unknown.frames), Ending(lexicon, unknown.frames)]
+    proposers: list[Proposer] = [Forms(lexicon, said), Joined(lexicon), Tens(), *careful]
     if cigar.strip():
         proposers.insert(0, Maker(cigar))
+    flavours = frozenset(fold(form) for form in lexicon.forms)
     names = proper_names(lexicon)
     never = frozenset(fold(h) for h in lexicon.tables.get("misheard", {}).get("never", {}).get("heard", ()))
     words: list[Word] = []
@@ -56,8 +58,10 @@ def repair(
         stops = stops_of([w.text for w in spoken])
         odds = [1.0 if w.probability is None else w.probability for w in spoken]
         commas = stops_of([w.text for w in spoken], ",")  # A pause was heard: no word of the trade goes across it.
+        written = {i for i, w in enumerate(spoken) if w.text[:1].isupper() and i and i - 1 not in ends}
         proposals = [p for proposer in proposers for p in proposer.propose(folded, stops, odds)
-                     if not commas.intersection(range(p.first, p.last - 1))
+                     if not (proposer in careful and _a_name(p, written, flavours))
+                     and not commas.intersection(range(p.first, p.last - 1))
                      and never.isdisjoint((h := " ".join(folded[p.first : p.last]), h.removesuffix("'s")))]
         chosen = _choose(proposals, folded)
         at = 0
@@ -101,6 +105,12 @@ def proper_names(lexicon: Lexicon) -> dict[str, str]:
         parts = [p if i and p in small else p[:1].upper() + p[1:] for i, p in enumerate(name.split())]
         out[fold(name)] = name if name != name.lower() else " ".join(parts)
     return out
+
+
+def _a_name(proposal: Proposal, written: set[int], flavours: frozenset[str]) -> bool:
+    """Whether what is taken for a flavour is written as a name: with a capital that opens no sentence."""
+    flavour = fold(proposal.right).removesuffix("'s") in flavours
+    return flavour and not written.isdisjoint(range(proposal.first, proposal.last))
 
 
 def _choose(proposals: list[Proposal], folded: Sequence[str]) -> list[Proposal]:

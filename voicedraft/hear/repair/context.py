@@ -24,6 +24,8 @@ _ONWARD = frozenset((
     "", "up", "down", "through", "forward", "now", "already", "completely", "entirely", "altogether", "by",
 ))
 """Words behind a move that a flavour makes too; "out", "over", "to" are as well a person's or a dog's."""
+_GOALS = frozenset(("with", "to", "the", "tomorrow", "tonight", "today", "next", "a", "some", "my", "in", "for"))
+"""Words behind "coming up" and the like with which a person comes: "Pete's coming by with some whisky"."""
 _STATES = frozenset((
     "still", "back", "here", "there", "now", "very", "quite", "strong", "faint", "light", "more", "less",
 ))
@@ -106,7 +108,7 @@ class Frames:
         """Whether it heads a clause with its "'s" that nothing but a flavour heads: "Cocoa's on its way out"; not
         "Coco's gone to fetch the lead"."""
         after, then = place.after(), place.after(2)
-        fate = after in _FATES or (after in _MOVES and then in _ONWARD) or (
+        fate = after in _FATES or (after in _MOVES and then in _ONWARD and place.after(3) not in _GOALS) or (
             after == "on" and then == "its" and place.after(3) == "way"
         )
         return not place.before() and fate

@@ -4,26 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from voicedraft.hear.repair.context import Frames, Place
 from voicedraft.hear.repair.proposal import Proposal
 from voicedraft.hear.repair.sound import fold
 from voicedraft.lexicon import Lexicon
 
 CONFIDENCE, SURE = 0.9, 0.8
 """The second: probability from which the first word was said as it was heard; our own choice."""
-_TURNED = (("nt", "ned"), ("lt", "lled"), ("ied", "y"), ("ied", "ies"), ("ed", ""), ("ed", "e"), ("ed", "es"),
-           ("", "ed"), ("e", "ed"), ("y", "ied"), ("", "'s"), ("'s", ""))
+_TURNED = (("nt", "ned"), ("lt", "lled"), ("ied", "y"), ("ed", ""), ("ed", "e"), ("", "ed"), ("e", "ed"), ("y", "ied"))
 """Ending of a flavour's first word, and how it is heard: burnt, burned; dried, dry; malted, malt; smoked, smoke. A "-t"
 or "-d" before a consonant is often not spoken."""
-_ACTING = frozenset(
-    ("i", "you", "he", "she", "we", "they", "who", "to", "don't", "didn't", "not", "will", "would", "can")
-)
-"""Words behind which the first word may be a verb: "I smoke bacon", "they dry apricots"."""
+_LEADS = frozenset(("there's", "it's", "that's", "is", "says", "and", "with", "then", "no"))
+"""Words behind which a flavour is named, besides those of `Frames`; behind others the first word may be a verb: "they
+dry apricots"."""
 
 
 class Ending:
     """The lexicon's flavours of several words by how their first may be heard."""
 
-    def __init__(self, lexicon: Lexicon) -> None:
+    def __init__(self, lexicon: Lexicon, frames: Frames) -> None:
+        self._frames = frames
         forms = {fold(form): form for form in lexicon.forms if " " in form}
         words = {w for form in lexicon.forms for w in fold(form).split()}
         self._right: dict[tuple[str, ...], str] = {}
@@ -41,11 +41,14 @@ class Ending:
     def propose(self, words: Sequence[str], stops: frozenset[int], odds: Sequence[float]) -> Iterator[Proposal]:
         """A repair for each such name; see `Proposer`."""
         for first in range(len(words)):
-            if odds[first] > SURE or (first and first - 1 not in stops and words[first - 1] in _ACTING):
+            if odds[first] > SURE:
                 continue
             for last in range(first + 2, min(first + self._longest, len(words)) + 1):
                 heard = (*words[first : last - 1], words[last - 1].removesuffix("'s"))
                 right = self._right.get(heard)
-                if right is not None and not stops.intersection(range(first, last - 1)):
+                if right is None or stops.intersection(range(first, last - 1)):
+                    continue
+                place = Place(words, stops, first, last)
+                if place.before() in _LEADS or not place.before() or self._frames.fits(place, "flavours"):
                     owns = "'s" if heard != tuple(words[first:last]) else ""
                     yield Proposal(first, last, right + owns, CONFIDENCE, f"“{right}” with another ending")

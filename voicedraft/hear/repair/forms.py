@@ -87,6 +87,8 @@ class Forms:
         fated = form.kind == "flavours" and owns and self._frames.tells_its_fate(place)
         near = neighbours(place, (form.near | self._frames.flavours if fated else form.near) - {form.right}, reach)
         again = form.kind == "flavours" and self._frames.says_again(place, form.right)
+        if owns and form.kind in ("leaf", "parts"):
+            return None  # A name has an owner's "'s" more often: "Clara's wrapper".
         owns = owns and not form.rare
         if (form.near and not near and not again) or (owns and lives(place)):
             return None

@@ -82,7 +82,7 @@ class Half:
         like, name = max(((self._sounds.likeness(other, name), name) for name in names), default=(0.0, ""))
         kinds = [] if other in self._words else ["unknown" if self._unknown.is_unknown(other) else "english"]
         kinds += ["placed"] if frames.fits(place, "flavours") else []
-        if name.rstrip("s") == other.rstrip("s") or all(like < LEAST[kind][0] for kind in kinds):
+        if name.rstrip("s") == other.replace("'", "").rstrip("s") or all(like < LEAST[kind][0] for kind in kinds):
             return None
         right = (pair[0], name) if kept == 0 else (name, pair[1])
         gain = self._habit.run(_END, right, ()) - self._habit.run(_END, pair, ())

@@ -5,12 +5,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from rapidfuzz import fuzz
+from rapidfuzz import fuzz, process
 
 from voicedraft.hear.repair.context import Place
 from voicedraft.hear.repair.proposal import Proposal
 from voicedraft.hear.repair.sound import fold, key, likeness
-from voicedraft.hear.repair.unknown import LEAST_SURE, Unknown
+from voicedraft.hear.repair.unknown import LEAST_SURE, RANKED, Unknown
 from voicedraft.hear.sounds import Sounds
 from voicedraft.lexicon import Lexicon
 
@@ -23,6 +23,7 @@ first; our own choice."""
 LEAST_BOTH = 0.88
 """Likeness, the mean of spelling's and sound's, from which an unsure word and the one beside it are a flavour of
 several words, whatever their key: "cherrycoff drop"; our own choice, likewise."""
+_SMALL = frozenset(("the", "to", "a", "an", "in", "of", "and", "it", "is", "that", "this", "we", "i", "at", "from"))
 _FATE = frozenset(("is", "has", "was", "comes", "came"))
 
 
@@ -32,7 +33,8 @@ class Sounded:
     def __init__(self, lexicon: Lexicon, unknown: Unknown) -> None:
         self._unknown, self._sounds = unknown, Sounds(lexicon.tables.get("sounds", {}))
         self._names: dict[str, list[str]] = {}
-        self._forms = frozenset(f for f, entry in lexicon.forms.items() if " " in f and not entry.term.ambiguous)
+        forms = sorted(f for f, entry in lexicon.forms.items() if " " in f and not entry.term.ambiguous)
+        self._joined = {form: fold(form).replace(" ", "") for form in forms}
         for form, entry in lexicon.forms.items():
             if " " in form and not entry.term.ambiguous and len(key(form)) >= LEAST_KEY:
                 self._names.setdefault(key(form), []).append(form)
@@ -55,17 +57,17 @@ class Sounded:
 
     def _beside(self, words: Sequence[str], stops: frozenset[int], first: int) -> Proposal | None:
         heard = f"{words[first]} {words[first + 1]}"
-        if first in stops or heard in self._forms:
+        if first in stops or heard in self._joined or not _SMALL.isdisjoint(words[first : first + 2]):
             return None
         run, both = heard.replace(" ", ""), set(words[first : first + 2])
-        like, name = max(((self._alike(run, form), form) for form in self._forms), default=(0.0, ""))
+        near = process.extract(run, self._joined, scorer=fuzz.ratio, limit=RANKED)
+        like, name = max(((self._alike(run, joined), form) for joined, _, form in near), default=(0.0, ""))
         halves = fold(name).split()
         if like < LEAST_BOTH or (len(halves) == len(both) and not both.isdisjoint(halves)):  # See `Half`.
             return None
         return Proposal(first, first + 2, name, like, f"no English word; together they sound and look like “{name}”")
 
-    def _alike(self, run: str, form: str) -> float:
-        joined = fold(form).replace(" ", "")
+    def _alike(self, run: str, joined: str) -> float:
         return (likeness(run, joined) + self._sounds.likeness(run, joined)) / 2
 
     def _judge(self, words: Sequence[str], stops: frozenset[int], first: int, last: int) -> Proposal | None:

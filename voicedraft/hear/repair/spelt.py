@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from voicedraft.hear.repair.context import Frames, Place
 from voicedraft.hear.repair.proposal import Proposal
 from voicedraft.hear.repair.sound import fold
 from voicedraft.hear.repair.unknown import known_words
@@ -20,16 +21,18 @@ LEAST_ALIKE = 0.85
 """Likeness from which two forms of a flavour that sound the same are one word; our own choice, on the lexicon's."""
 _DRINK = "drink"
 """A family that keeps what was heard: how whisky and genever are spelt tells where they come from."""
-_ACTING = frozenset(
-    ("i", "you", "he", "she", "we", "they", "who", "it", "to", "not", "just", "we've", "i've", "you've")
-)
-"""Words behind which the first half may be a verb: "I saw dust"."""
+_VERBS = frozenset(("saw", "smoke", "wax", "camp", "dry", "sweet"))
+"""Halves that may as well be words of their own: "my wife saw dust", "I never smoke house blends"."""
+NEAR = 4
+"""Words on either side in which another flavour tells that a name of several words that is written as one is a flavour;
+our own choice."""
 
 
 class Spelt:
     """The lexicon's forms that are another spelling of their term: the same letters, or the same sounds."""
 
-    def __init__(self, lexicon: Lexicon) -> None:
+    def __init__(self, lexicon: Lexicon, frames: Frames) -> None:
+        self._frames = frames
         sounds = Sounds(lexicon.tables.get("sounds", {}))
         self._right: dict[tuple[str, ...], str] = {}
         self._guessed: set[tuple[str, ...]] = set()
@@ -55,7 +58,11 @@ class Spelt:
                 right = self._right.get(heard)
                 if right is None or stops.intersection(range(first, last - 1)):
                     continue
-                if len(heard) > 1 and " " not in right and first and words[first - 1] in _ACTING:
+                place = Place(words, stops, first, last)
+                doubtful = heard in self._guessed or not _VERBS.isdisjoint(heard[:-1] if " " in right else heard)
+                around = (*words[max(0, first - NEAR) : first], *words[last : last + NEAR])
+                beside = heard in self._guessed and not self._frames.flavours.isdisjoint(around)
+                if doubtful and not beside and not self._frames.fits(place, "flavours"):
                     continue
                 owns = "'s" if heard != tuple(words[first:last]) else ""
                 sure = GUESSED if heard in self._guessed else CONFIDENCE

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -22,11 +23,12 @@ LEAST, MARGIN = 0.8, 0.04
 LEAST_FLAVOUR, LEAST_LETTERS = 0.9, 6
 """The same for a flavour, and how long it must be: there are two thousand of them."""
 LEAST_SURE, ALIKE, LONG = 0.75, 0.92, 7
-"""A word that the recogniser is surer of than this stays, unknown or not, unless it is as much alike as this. One that
-has as many letters as LONG besides needs nothing near it: "bellicoso", "champoirado"."""
+"""A word that the recogniser is surer of than this stays, unknown or not, unless it is as much alike as this and, where
+it would be a flavour, one stands close by. One that has as many letters as LONG besides needs no other name near it:
+"bellicoso", "champoirado"."""
 LEAST_BOTH, LEAST_SAID, RANKED = 0.93, 0.85, 20
-"""Likeness, the mean of spelling's and sound's, from which an unknown word is a flavour wherever it stands ("Paulvoron,
-I gave it three puffs"), the same for an unsure one that the session names elsewhere ("Redfruit finish"), and how many
+"""Likeness, the mean of spelling's and sound's, from which an unsure word is a flavour wherever it stands ("Paulvoron,
+I gave it three puffs"), the same for one that the session names elsewhere ("Redfruit finish"), and how many
 flavours are compared by sound. Our own choice, on misses of synthesised sessions and on annotated ones."""
 _NEAR = frozenset(("wrapper", "binder", "filler", "leaf", "tobacco", "seed", "vitola", "ring", "gauge", "inches"))
 
@@ -79,11 +81,12 @@ class Unknown:
                 *strings(trade.get("leaf", {}).get("colours", [])), *places(lexicon)]
         flavours = [f for f, entry in lexicon.forms.items() if not entry.term.ambiguous and len(f.split()) == 1]
         names = {n: False for n in (*leaf, *sizes)} | {f: True for f in flavours if f not in {*leaf, *sizes}}
-        self._forms = lexicon.forms
+        self._forms, self._flavours = lexicon.forms, frozenset(map(fold, flavours))
         forms = {form: _Target(form, n, flavour, self._rare(n)) for n, flavour in names.items() if self._long(n)
                  for form in (as_said(n), fold(n))}
         self._targets = [forms[form] for form in sorted(forms)]
-        known = [*leaf, *sizes, *lexicon.forms, *strings(trade.get("parts", {}))]
+        known = [*leaf, *sizes, *lexicon.forms, *strings(trade.get("parts", {})),
+                 *strings(lexicon.tables.get("pairings", {}))]
         self._trade_words = frozenset(w for t in known for w in fold(t).split())
         self._near = frozenset(w for n in leaf for w in fold(n).split() if len(w) > 3) | _NEAR
 
@@ -98,7 +101,9 @@ class Unknown:
         """Whether no English reader, no dictionary and no trade knows the folded word."""
         stems = {word, word.rstrip("s"), word.removesuffix("ed"), word.removesuffix("ing"), word.removesuffix("es"),
                  word.removesuffix("d"), word.removesuffix("ly"), word.removesuffix("y"), word.removesuffix("er"),
-                 word.removesuffix("ing") + "e", word.removesuffix("ies") + "y", word.removesuffix("ier") + "y"}
+                 word.removesuffix("ing") + "e", word.removesuffix("ies") + "y", word.removesuffix("ier") + "y",
+                 word.removesuffix("ky"), word.removesuffix("ey"), re.sub(r"ly$", "le", word),
+                 re.sub(r"(.)\1y$", r"\1", word)}  # Garlicky, vanillaey, treacly, peanutty.
         return len(word) >= 4 and word.isalpha() and not stems & self._english and not stems & self._trade_words
 
     def propose(self, words: Sequence[str], stops: frozenset[int], odds: Sequence[float]) -> Iterator[Proposal]:
@@ -112,29 +117,31 @@ class Unknown:
             near = sorted(self._near.intersection(around))
             fits = self.frames.fits(Place(words, stops, first, first + 1), "flavours")
             unsure = odds[first] <= LEAST_SURE and len(word) >= LEAST_LETTERS
+            tasted = fits or not self.frames.flavours.isdisjoint(around)
             if not near and not fits and len(word) < LEAST_LETTERS:
                 continue
             ends = [first + 1] if first in stops or first + 1 >= len(words) else [first + 1, first + 2]
             fits = fits and unsure
             found = [p for p in (self._best(words, first, last, bool(near), fits) for last in ends)
-                     if p is not None and (odds[first] <= LEAST_SURE or p.confidence >= ALIKE)]
+                     if p is not None and (odds[first] <= LEAST_SURE or (p.confidence >= ALIKE and (
+                         tasted or fold(p.right).removesuffix("'s") not in self._flavours)))]
             best = max(found, key=lambda p: p.confidence, default=None)
             if best is not None:
                 beside = f", beside {', '.join(near[:3])}" if near else ", where a flavour stands" if fits else ""
                 reason = f"no English word; sounds like “{best.right}”{beside}"
                 yield Proposal(best.first, best.last, best.right, best.confidence, reason)
-            elif len(word) >= LEAST_LETTERS and (flavour := self._flavour(word, unsure)) is not None:
+            elif unsure and (flavour := self._flavour(word)) is not None:
                 right, like = flavour[0] + said[len(word) :], flavour[1]
                 yield Proposal(first, first + 1, right, like, f"no English word; sounds and looks like “{right}”")
 
-    def _flavour(self, word: str, unsure: bool) -> tuple[str, float] | None:
-        """The one flavour that the word sounds and looks like, and how much. unsure: the recogniser was."""
+    def _flavour(self, word: str) -> tuple[str, float] | None:
+        """The one flavour that the word sounds and looks like, and how much."""
         ranked = sorted(((likeness(word, t.form), t.form, t.name) for t in self._targets if t.flavour), reverse=True)
         both = sorted(((like + self._sounds.likeness(word, form)) / 2, name) for like, form, name in ranked[:RANKED])
         best, name = both[-1]
         term = self._term(name)
         second = next((like for like, n in reversed(both) if self._term(n) != term), 0.0)
-        again = unsure and not self._said.isdisjoint((fold(name), fold(term)))
+        again = not self._said.isdisjoint((fold(name), fold(term)))
         least = LEAST_SAID if again else LEAST_BOTH
         return (name, best) if best >= least and best - second >= MARGIN else None
 
