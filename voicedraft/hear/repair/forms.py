@@ -41,25 +41,26 @@ class Forms:
         table = lexicon.tables.get("misheard", {})
         groups = {name: words for name, words in table.get("group", {}).items()}
         self._frames = Frames(lexicon)
-        leaf = [w for name in self._frames.leaf for w in name.split() if len(w) > 3]
-        flavours, english = sorted(f for f in self._frames.flavours if len(f) > 3), known_words()
+        leaf = frozenset(fold(w) for name in self._frames.leaf for w in name.split() if len(w) > 3)
+        flavours, english = frozenset(f for f in self._frames.flavours if len(f) > 3), known_words()
         self._by_first: dict[str, list[Form]] = {}
         for kind, body in table.items():
             if kind in ("group", "never") or not isinstance(body, dict):
                 continue
             for entry in body.get("forms", ()):
-                near = [*entry.get("near", ()), *(w for g in entry.get("groups", ()) for w in groups.get(g, ()))]
+                beside = [*entry.get("near", ()), *(w for g in entry.get("groups", ()) for w in groups.get(g, ()))]
+                near = frozenset(map(fold, beside))
                 everyday = bool(entry.get("everyday", False))
                 if kind == "parts" and near:
-                    near += leaf
+                    near |= leaf
                 if kind == "flavours" and near and not everyday:
-                    near += flavours
+                    near |= flavours
                 heard = fold(entry["heard"])
                 joined = heard.replace(" ", "")
                 spelt = {heard} if joined in english or len(joined) < LEAST_LETTERS else {heard, joined}
                 for one in sorted(spelt - {"", fold(entry["right"])}):
                     rare = not everyday and one not in english
-                    form = Form(tuple(one.split()), entry["right"], frozenset(map(fold, near)), everyday, kind, rare)
+                    form = Form(tuple(one.split()), entry["right"], near, everyday, kind, rare)
                     self._by_first.setdefault(form.heard[0], []).append(form)
 
     def propose(self, words: Sequence[str], stops: frozenset[int], odds: Sequence[float]) -> Iterator[Proposal]:

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from rapidfuzz import fuzz
+
 from voicedraft.hear.repair.context import Frames, Place
 from voicedraft.hear.repair.proposal import Proposal
 from voicedraft.hear.repair.sound import fold
@@ -17,8 +19,9 @@ from voicedraft.nouns import eaten, things
 
 CONFIDENCE, GUESSED = 0.96, 0.85
 """For a spelling that the lexicon lists, and for a name of several words that is written as one."""
-LEAST_ALIKE = 0.85
-"""Likeness from which two forms of a flavour that sound the same are one word; our own choice, on the lexicon's."""
+LEAST_ALIKE, LEAST_SPELT = 0.85, 40
+"""Likeness from which two forms of a flavour that sound the same are one word, and rapidfuzz's ratio (0 to 100) under
+which that is not asked; our own choice, on the lexicon's."""
 _DRINK = "drink"
 """A family that keeps what was heard: how whisky and genever are spelt tells where they come from."""
 _VERBS = frozenset(("saw", "smoke", "wax", "camp", "dry", "sweet"))
@@ -74,4 +77,6 @@ def _run(text: str) -> str:
 
 
 def _same(sounds: Sounds, one: str, other: str) -> bool:
-    return one == other or (sounds.fine(one) == sounds.fine(other) and sounds.likeness(one, other) > LEAST_ALIKE)
+    if one == other or fuzz.ratio(one, other) < LEAST_SPELT:
+        return one == other
+    return sounds.fine(one) == sounds.fine(other) and sounds.likeness(one, other) > LEAST_ALIKE
