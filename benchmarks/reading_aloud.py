@@ -39,7 +39,8 @@ WHOLE = ("facts", "strength", "scores", "pairings")
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """How a session goes through sound: the share of each take, decibels of noise below the speech, the two folders."""
+    """How a session goes through sound: the share of each take, decibels from speech to noise, the folder in which
+    sound is kept, and whether base has what it has learned of the trade."""
 
     share: float
     noise: float | None

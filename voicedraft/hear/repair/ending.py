@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from voicedraft.hear.repair.context import Frames, Place
+from voicedraft.hear.repair.context import Frames
+from voicedraft.hear.repair.listed import Listed, Words
 from voicedraft.hear.repair.proposal import Proposal
 from voicedraft.hear.repair.sound import fold
 from voicedraft.lexicon import Lexicon
@@ -26,7 +27,7 @@ class Ending:
         self._frames = frames
         forms = {fold(form): form for form in lexicon.forms if " " in form}
         words = {w for form in lexicon.forms for w in fold(form).split()}
-        self._right: dict[tuple[str, ...], str] = {}
+        names: dict[Words, str] = {}
         for form in sorted(forms):
             first, *rest = form.split()
             for right, wrong in _TURNED:
@@ -35,20 +36,14 @@ class Ending:
                 if not first.endswith(right) or len(stem) < 2 or " ".join((heard, *rest)) in forms:
                     continue
                 if right or heard not in words:
-                    self._right.setdefault((heard, *rest), forms[form])
-        self._longest = max(map(len, self._right), default=0)
+                    names.setdefault((heard, *rest), forms[form])
+        self._listed = Listed(names)
 
     def propose(self, words: Sequence[str], stops: frozenset[int], odds: Sequence[float]) -> Iterator[Proposal]:
         """A repair for each such name; see `Proposer`."""
-        for first in range(len(words)):
-            if odds[first] > SURE:
-                continue
-            for last in range(first + 2, min(first + self._longest, len(words)) + 1):
-                heard = (*words[first : last - 1], words[last - 1].removesuffix("'s"))
-                right = self._right.get(heard)
-                if right is None or stops.intersection(range(first, last - 1)):
-                    continue
-                place = Place(words, stops, first, last)
-                if place.before() in _LEADS or not place.before() or self._frames.fits(place, "flavours"):
-                    owns = "'s" if heard != tuple(words[first:last]) else ""
-                    yield Proposal(first, last, right + owns, CONFIDENCE, f"“{right}” with another ending")
+        for place, _, right, owns in self._listed.found(words, stops):
+            before = place.before()
+            if odds[place.first] <= SURE and (
+                not before or before in _LEADS or self._frames.fits(place, "flavours")
+            ):
+                yield Proposal(place.first, place.last, right + owns, CONFIDENCE, f"“{right}” with another ending")

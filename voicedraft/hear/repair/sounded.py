@@ -11,7 +11,6 @@ from voicedraft.hear.repair.context import Place
 from voicedraft.hear.repair.proposal import Proposal
 from voicedraft.hear.repair.sound import fold, key, likeness
 from voicedraft.hear.repair.unknown import LEAST_SURE, RANKED, Unknown
-from voicedraft.hear.sounds import Sounds
 from voicedraft.lexicon import Lexicon
 
 SHORTEST, LONGEST = 3, 4
@@ -31,7 +30,7 @@ class Sounded:
     """Compares runs of words by their Metaphone key with the lexicon's flavours of several words."""
 
     def __init__(self, lexicon: Lexicon, unknown: Unknown) -> None:
-        self._unknown, self._sounds = unknown, Sounds(lexicon.tables.get("sounds", {}))
+        self._unknown = unknown
         self._names: dict[str, list[str]] = {}
         forms = sorted(f for f, entry in lexicon.forms.items() if " " in f and not entry.term.ambiguous)
         self._joined = {form: fold(form).replace(" ", "") for form in forms}
@@ -61,14 +60,11 @@ class Sounded:
             return None
         run, both = heard.replace(" ", ""), set(words[first : first + 2])
         near = process.extract(run, self._joined, scorer=fuzz.ratio, limit=RANKED)
-        like, name = max(((self._alike(run, joined), form) for joined, _, form in near), default=(0.0, ""))
+        like, name = max(((self._unknown.alike(run, joined), form) for joined, _, form in near), default=(0.0, ""))
         halves = fold(name).split()
         if like < LEAST_BOTH or (len(halves) == len(both) and not both.isdisjoint(halves)):  # See `Half`.
             return None
         return Proposal(first, first + 2, name, like, f"no English word; together they sound and look like “{name}”")
-
-    def _alike(self, run: str, joined: str) -> float:
-        return (likeness(run, joined) + self._sounds.likeness(run, joined)) / 2
 
     def _judge(self, words: Sequence[str], stops: frozenset[int], first: int, last: int) -> Proposal | None:
         if stops.intersection(range(first, last - 1)):

@@ -9,13 +9,13 @@ from collections.abc import Iterator, Sequence
 
 from rapidfuzz import fuzz
 
-from voicedraft.hear.repair.context import Frames, Place
+from voicedraft.hear.repair.context import Frames
+from voicedraft.hear.repair.listed import Listed, Words
 from voicedraft.hear.repair.proposal import Proposal
 from voicedraft.hear.repair.sound import fold
-from voicedraft.hear.repair.unknown import known_words
+from voicedraft.hear.repair.unknown import english_words
 from voicedraft.hear.sounds import Sounds
 from voicedraft.lexicon import Lexicon, plural
-from voicedraft.nouns import eaten, things
 
 CONFIDENCE, GUESSED = 0.96, 0.85
 """For a spelling that the lexicon lists, and for a name of several words that is written as one."""
@@ -37,39 +37,32 @@ class Spelt:
     def __init__(self, lexicon: Lexicon, frames: Frames) -> None:
         self._frames = frames
         sounds = Sounds(lexicon.tables.get("sounds", {}))
-        self._right: dict[tuple[str, ...], str] = {}
-        self._guessed: set[tuple[str, ...]] = set()
+        names: dict[Words, str] = {}
+        self._guessed: set[Words] = set()
         for form, entry in lexicon.forms.items():
             heard, term = fold(form), fold(entry.term.term)
             if entry.kind != "synonym" or heard == term or entry.term.ambiguous or entry.term.family == _DRINK:
                 continue
             if _same(sounds, _run(heard), _run(term)):
-                self._right[tuple(heard.split())] = entry.term.term
-                self._right.setdefault(tuple(plural(heard).split()), plural(entry.term.term))
-        known = {fold(form) for form in lexicon.forms} | known_words() | things() | eaten()
+                names[tuple(heard.split())] = entry.term.term
+                names.setdefault(tuple(plural(heard).split()), plural(entry.term.term))
+        forms, english = {fold(form) for form in lexicon.forms}, english_words()
         for form in lexicon.forms:
-            if " " in form and (one := _run(fold(form))) not in known:
-                self._right.setdefault((one,), form)
+            if " " in form and (one := _run(fold(form))) not in forms and one not in english:
+                names.setdefault((one,), form)
                 self._guessed.add((one,))
-        self._longest = max(map(len, self._right), default=0)
+        self._listed = Listed(names)
 
     def propose(self, words: Sequence[str], stops: frozenset[int], odds: Sequence[float]) -> Iterator[Proposal]:
         """A repair for each such spelling; see `Proposer`."""
-        for first in range(len(words)):
-            for last in range(first + 1, min(first + self._longest, len(words)) + 1):
-                heard = (*words[first : last - 1], words[last - 1].removesuffix("'s"))
-                right = self._right.get(heard)
-                if right is None or stops.intersection(range(first, last - 1)):
-                    continue
-                place = Place(words, stops, first, last)
-                doubtful = heard in self._guessed or not _VERBS.isdisjoint(heard[:-1] if " " in right else heard)
-                around = (*words[max(0, first - NEAR) : first], *words[last : last + NEAR])
-                beside = heard in self._guessed and not self._frames.flavours.isdisjoint(around)
-                if doubtful and not beside and not self._frames.fits(place, "flavours"):
-                    continue
-                owns = "'s" if heard != tuple(words[first:last]) else ""
-                sure = GUESSED if heard in self._guessed else CONFIDENCE
-                yield Proposal(first, last, right + owns, sure, f"another spelling of “{right}”")
+        for place, heard, right, owns in self._listed.found(words, stops):
+            guessed = heard in self._guessed
+            doubtful = guessed or not _VERBS.isdisjoint(heard[:-1] if " " in right else heard)
+            around = (*words[max(0, place.first - NEAR) : place.first], *words[place.last : place.last + NEAR])
+            beside = guessed and not self._frames.flavours.isdisjoint(around)
+            if not doubtful or beside or self._frames.fits(place, "flavours"):
+                sure = GUESSED if guessed else CONFIDENCE
+                yield Proposal(place.first, place.last, right + owns, sure, f"another spelling of “{right}”")
 
 
 def _run(text: str) -> str:

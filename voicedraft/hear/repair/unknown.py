@@ -44,6 +44,12 @@ def known_words() -> frozenset[str]:
     return _known(model_path("all-MiniLM-L6-v2-int8"))
 
 
+@lru_cache(maxsize=1)
+def english_words() -> frozenset[str]:
+    """`known_words`, and the nouns that a dictionary knows besides."""
+    return known_words() | things() | eaten()
+
+
 def as_said(name: str) -> str:
     """A Spanish name in English letters as it sounds: "jalapa" is heard as "halapa"; j, ll, ñ, z, qu (from memory)."""
     sounds = (("ñ", "ny"), ("ll", "y"), ("j", "h"), ("z", "s"), ("qu", "k"), ("ch", "tch"))
@@ -71,8 +77,7 @@ class Unknown:
     """
 
     def __init__(self, lexicon: Lexicon, said: frozenset[str] = frozenset()) -> None:
-        self._common, self._said = known_words(), said
-        self._english = self._common | things() | eaten()
+        self._common, self._english, self._said = known_words(), english_words(), said
         self._sounds = Sounds(lexicon.tables.get("sounds", {}))
         self.frames = Frames(lexicon)
         trade = lexicon.tables.get("trade", {})
@@ -137,13 +142,17 @@ class Unknown:
     def _flavour(self, word: str) -> tuple[str, float] | None:
         """The one flavour that the word sounds and looks like, and how much."""
         ranked = sorted(((likeness(word, t.form), t.form, t.name) for t in self._targets if t.flavour), reverse=True)
-        both = sorted(((like + self._sounds.likeness(word, form)) / 2, name) for like, form, name in ranked[:RANKED])
+        both = sorted((self.alike(word, form), name) for _, form, name in ranked[:RANKED])
         best, name = both[-1]
         term = self._term(name)
         second = next((like for like, n in reversed(both) if self._term(n) != term), 0.0)
         again = not self._said.isdisjoint((fold(name), fold(term)))
         least = LEAST_SAID if again else LEAST_BOTH
         return (name, best) if best >= least and best - second >= MARGIN else None
+
+    def alike(self, heard: str, form: str) -> float:
+        """0 to 1: the mean of how alike they look and how alike they sound; both folded, one word each."""
+        return (likeness(heard, form) + self._sounds.likeness(heard, form)) / 2
 
     def _term(self, name: str) -> str:
         return self._forms[name].term.term
